@@ -1,0 +1,420 @@
+package model
+
+import "github.com/guardwright/guardwright/model/source"
+
+// Machine is a described machine in which every name has been resolved and every structural error found. It is
+// made by [Load] or [Build], is not changed after that, and may be used from several goroutines at once; treat
+// everything reached from it as read-only. Its lists are sorted by name, numbers within names by value (m2
+// before m10), so that results do not depend on the order in a file.
+type Machine struct {
+	Name    string
+	About   string
+	Ambient AmbientRange
+
+	Zones       []*Zone
+	Devices     []*Device
+	Modules     []*Module
+	Controllers []*Controller
+	Switches    []*Switch
+	Power       Power
+	Network     *Network // nil when the machine has none
+	Drives      []*Drive
+	Functions   []*Function
+	Logic       *LogicSpec // nil when the machine has none
+	Accept      []Acceptance
+
+	files []*source.File
+	spec  Description
+}
+
+// Origin is where an object comes from.
+type Origin struct {
+	// Name is the object's key in the description.
+	Name string
+	// Path is the object's place in the description, such as modules.m1.ports.3.
+	Path string
+	// Position is the object's place in a file; zero when the machine was built in Go.
+	Position source.Position
+}
+
+// AmbientRange is a lowest and a highest air temperature, both known.
+type AmbientRange struct{ Min, Max Temperature }
+
+// Zone is a part of the machine that is entered, stopped or reset as one.
+type Zone struct {
+	Origin
+	ZoneSpec
+	Ambient AmbientRange
+	NextTo  []*Zone
+	Devices []*Device
+	Modules []*Module
+}
+
+// Kind is a kind of device: the signals it gives to the logic and takes from it.
+type Kind struct {
+	Origin
+	KindSpec
+}
+
+// Device is one device of the machine.
+type Device struct {
+	Origin
+	DeviceSpec
+	Type *ResolvedDeviceType
+	// Zone is the device's own or that of its module; nil when neither states one.
+	Zone *Zone
+	// Port is where the device is plugged in; nil when it is fed directly or not connected.
+	Port *Port
+	// Loads are the device's loads in order of their names.
+	Loads []*DeviceLoad
+	// Feeds are the feeds that end at the device, by circuit; nil where there is none.
+	Feeds FeedsByCircuit
+}
+
+// ResolvedDeviceType is a device type with its kind.
+type ResolvedDeviceType struct {
+	Origin
+	DeviceType
+	Kind *Kind
+}
+
+// DeviceLoad is one load with its defaults filled in.
+type DeviceLoad struct {
+	Origin
+	Load
+	Circuit   Circuit
+	Permanent bool
+}
+
+// Module is one safety I/O module of the machine.
+type Module struct {
+	Origin
+	ModuleSpec
+	Type  *ResolvedModuleType
+	Zone  *Zone // nil when not stated
+	Ports []*Port
+	Loads []*DeviceLoad
+	// Feeds are the feeds that end at the module, by circuit; nil where there is none.
+	Feeds FeedsByCircuit
+	// Onward are the feeds that start at the module.
+	Onward []*Feed
+}
+
+// ResolvedModuleType is a module type with its connectors.
+type ResolvedModuleType struct {
+	Origin
+	ModuleType
+	PowerIn, PowerOut *Connector // nil when not stated
+}
+
+// Port is one port of a module, used or free.
+type Port struct {
+	Origin
+	PortSpec
+	Module *Module
+	Type   PortType
+	// Connector is the port's connector; nil when not stated.
+	Connector *Connector
+	// Fuse and ActuatorFuse are the port's own protection; nil when not stated.
+	Fuse, ActuatorFuse *ResolvedProtectionType
+	// Device is what is plugged in; nil when the port is free.
+	Device *Device
+	// Cable is the run to the device; nil when the device is plugged on directly.
+	Cable *CableRun
+	// Set is the parameter set; nil when not stated.
+	Set *NamedSet
+}
+
+// NamedSet is a parameter set with its name.
+type NamedSet struct {
+	Name string
+	ParameterSet
+}
+
+// Connector is a connector type.
+type Connector struct {
+	Origin
+	ConnectorType
+}
+
+// Cable is a cable type with its connectors.
+type Cable struct {
+	Origin
+	CableType
+	// Ends are the connectors at the ends that have one.
+	Ends []*Connector
+	// Insulation is the highest permitted conductor temperature.
+	Insulation Temperature
+}
+
+// CableRun is one laid cable.
+type CableRun struct {
+	Origin
+	CableRunSpec
+	Cable   *Cable
+	Joints  []*Connector
+	Ambient AmbientRange
+	Laying  LayingSpec
+}
+
+// Contacts lists the connectors that each conductor of the run passes: those at the ends and the joints.
+func (r *CableRun) Contacts() []*Connector {
+	out := make([]*Connector, 0, len(r.Cable.Ends)+len(r.Joints))
+	return append(append(out, r.Cable.Ends...), r.Joints...)
+}
+
+// Power is the 24 V DC supply of a machine.
+type Power struct {
+	Ampacity      AmpacityStandard
+	HotConductor  *Temperature // nil: the limit of each cable's insulation
+	ColdConductor Temperature
+	FaultTime     Duration
+	Supplies      []*Supply
+	Protections   []*Protection
+	Feeds         []*Feed
+}
+
+// Supply is one 24 V supply.
+type Supply struct {
+	Origin
+	SupplySpec
+	Type    *ResolvedSupplyType
+	Zone    *Zone // nil when not stated
+	Ambient AmbientRange
+	// Protections and Feeds are what the supply feeds directly.
+	Protections []*Protection
+	Feeds       []*FeedCircuit
+}
+
+// ResolvedSupplyType is a supply type with its defaults filled in.
+type ResolvedSupplyType struct {
+	Origin
+	SupplyType
+}
+
+// ResolvedProtectionType is a type of protective device.
+type ResolvedProtectionType struct {
+	Origin
+	ProtectionType
+}
+
+// Protection is one protective device between a supply and its feeds.
+type Protection struct {
+	Origin
+	ProtectionSpec
+	Type *ResolvedProtectionType
+	// Supply is the supply at the top.
+	Supply *Supply
+	// Upstream is the protective device before this one; nil when the supply feeds it directly.
+	Upstream *Protection
+	// Cable is the wiring from upstream; nil when not stated.
+	Cable   *CableRun
+	Ambient AmbientRange
+	// Protections and Feeds are what hangs behind the device.
+	Protections []*Protection
+	Feeds       []*FeedCircuit
+}
+
+// Feed is one supply cable with its circuits.
+type Feed struct {
+	Origin
+	FeedSpec
+	// From is the module that passes the supply on; nil when the circuits come from protective devices or supplies.
+	From *Module
+	// To is what is fed.
+	To Consumer
+	// Cable is the run; nil when the plugs meet directly.
+	Cable *CableRun
+	// Circuits are the circuits on the feed, sensor before actuator.
+	Circuits []*FeedCircuit
+}
+
+// Circuit returns the feed's part of a circuit, or nil.
+func (f *Feed) Circuit(c Circuit) *FeedCircuit {
+	for _, fc := range f.Circuits {
+		if fc.Circuit == c {
+			return fc
+		}
+	}
+	return nil
+}
+
+// FeedCircuit is one circuit on a feed.
+type FeedCircuit struct {
+	Feed    *Feed
+	Circuit Circuit
+	// Supply is the supply at the top of the circuit.
+	Supply *Supply
+	// Protection is the protective device that the circuit comes from on this feed; nil when it comes from a module
+	// or straight from the supply.
+	Protection *Protection
+	// Upstream is the part of the feed before this one that ends at the module From; nil at the first feed.
+	Upstream               *FeedCircuit
+	PlusCores, ReturnCores int
+}
+
+// FeedsByCircuit holds the feed of each circuit; nil where there is none.
+type FeedsByCircuit struct{ Sensor, Actuator *FeedCircuit }
+
+// Of returns the feed of a circuit, or nil.
+func (f FeedsByCircuit) Of(c Circuit) *FeedCircuit {
+	if c == Actuator {
+		return f.Actuator
+	}
+	return f.Sensor
+}
+
+// Consumer is what a feed ends at: exactly one of its fields is set.
+type Consumer struct {
+	Module     *Module
+	Device     *Device
+	Controller *Controller
+	Switch     *Switch
+}
+
+// Origin returns the origin of the object that is fed.
+func (c Consumer) Origin() Origin {
+	switch {
+	case c.Module != nil:
+		return c.Module.Origin
+	case c.Device != nil:
+		return c.Device.Origin
+	case c.Controller != nil:
+		return c.Controller.Origin
+	case c.Switch != nil:
+		return c.Switch.Origin
+	}
+	return Origin{}
+}
+
+// Loads returns the loads of the object that is fed, without those at the ports of a module.
+func (c Consumer) Loads() []*DeviceLoad {
+	switch {
+	case c.Module != nil:
+		return c.Module.Loads
+	case c.Device != nil:
+		return c.Device.Loads
+	case c.Controller != nil:
+		return c.Controller.Loads
+	case c.Switch != nil:
+		return c.Switch.Loads
+	}
+	return nil
+}
+
+// Controller is one safety controller.
+type Controller struct {
+	Origin
+	ControllerSpec
+	Type  *ResolvedControllerType
+	Zone  *Zone // nil when not stated
+	Loads []*DeviceLoad
+	Feeds FeedsByCircuit
+}
+
+// ResolvedControllerType is a controller type.
+type ResolvedControllerType struct {
+	Origin
+	ControllerType
+}
+
+// Switch is one network switch.
+type Switch struct {
+	Origin
+	SwitchSpec
+	Type  *ResolvedSwitchType
+	Zone  *Zone // nil when not stated
+	Loads []*DeviceLoad
+	Feeds FeedsByCircuit
+}
+
+// ResolvedSwitchType is a switch type.
+type ResolvedSwitchType struct {
+	Origin
+	SwitchType
+}
+
+// Drive is a source of hazardous motion.
+type Drive struct {
+	Origin
+	DriveSpec
+	Zone       *Zone // nil when not stated
+	SwitchedBy []*Device
+}
+
+// Function is one safety function.
+type Function struct {
+	Origin
+	FunctionSpec
+	Demand     []*Device
+	Stops      []*Drive
+	Outputs    []*Device
+	Controller *Controller // nil when the machine has none
+	Reset      *Device     // nil when not stated
+}
+
+// Network is the safety network of a machine.
+type Network struct {
+	Origin
+	NetworkSpec
+	Controller  *Controller // nil when the machine has none
+	Links       []*Link
+	Rings       []*Ring
+	Connections []*Connection
+}
+
+// NetworkNode is a node of the network: exactly one of its fields is set.
+type NetworkNode struct {
+	Controller *Controller
+	Module     *Module
+	Switch     *Switch
+}
+
+// Origin returns the origin of the node.
+func (n NetworkNode) Origin() Origin {
+	switch {
+	case n.Controller != nil:
+		return n.Controller.Origin
+	case n.Module != nil:
+		return n.Module.Origin
+	case n.Switch != nil:
+		return n.Switch.Origin
+	}
+	return Origin{}
+}
+
+// LinkEnd is one end of a link.
+type LinkEnd struct {
+	Node NetworkNode
+	Port string
+}
+
+// Link is one cable between two network ports.
+type Link struct {
+	Origin
+	LinkSpec
+	From, To LinkEnd
+}
+
+// Ring is a ring with a ring protocol.
+type Ring struct {
+	Origin
+	RingSpec
+	Nodes      []NetworkNode
+	Supervisor NetworkNode
+	Backups    []NetworkNode
+}
+
+// Connection is one safety connection.
+type Connection struct {
+	Origin
+	ConnectionSpec
+	Module     *Module
+	Controller *Controller // nil when the machine has none
+}
+
+// Acceptance is a finding that was judged and accepted.
+type Acceptance struct {
+	Origin
+	AcceptSpec
+}
