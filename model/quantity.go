@@ -151,7 +151,7 @@ func (q *quantitySpec) print(x float64) string {
 func (q *quantitySpec) printDigits(x float64, significant int) string {
 	switch {
 	case math.IsNaN(x) || math.IsInf(x, 0):
-		return strconv.FormatFloat(x, 'g', -1, 64) + " " + q.base
+		return strconv.FormatFloat(x, 'g', -1, 64) + " " + q.zeroUnit()
 	case x == 0:
 		return "0 " + q.zeroUnit()
 	}

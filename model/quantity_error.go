@@ -20,7 +20,11 @@ type QuantityError struct {
 func (e *QuantityError) Error() string {
 	var b strings.Builder
 	fmt.Fprintf(&b, "%s %q %s", e.Quantity, shortened(e.Text), e.Reason)
-	if len(e.Units) > 0 {
+	switch len(e.Units) {
+	case 0:
+	case 1:
+		fmt.Fprintf(&b, "; the unit is %s", e.Units[0])
+	default:
 		fmt.Fprintf(&b, "; units are %s", strings.Join(e.Units, ", "))
 	}
 	if e.Nearest != "" {

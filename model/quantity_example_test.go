@@ -44,7 +44,7 @@ func ExampleParseRatio() {
 	// Output:
 	// 5 % <nil>
 	// 91 % <nil>
-	// 0 % ratio "5" has no unit; write 5 % or, as a factor, 5.0; units are %
+	// 0 % ratio "5" has no unit; write 5 % or, as a factor, 5.0; the unit is %
 }
 
 func ExampleVoltage_Format() {

@@ -337,6 +337,7 @@ func TestQuantityText(t *testing.T) {
 		{"-25 °C", "-25 °C", Celsius(-25), Celsius(-25).Format},
 		{"5 %", "5 %", Percent(5), Percent(5).Format},
 		{"125 %", "125 %", Ratio(1.25), Ratio(1.25).Format},
+		{"NaN %", "NaN %", Ratio(math.NaN()), Ratio(math.NaN()).Format},
 		{"0 %", "0 %", Ratio(0), Ratio(0).Format},
 		{"1000 µF", "1000 µF", Microfarads(1000), Microfarads(1000).Format},
 		{"22 mF", "22 mF", Microfarads(22000), Microfarads(22000).Format},
