@@ -2,9 +2,11 @@ package radial
 
 import "math/rand/v2"
 
-// randomNodes makes a feasible-looking machine tree of n nodes in random
-// order: a chain, a star or anything between, with every kind of load, some
-// edges without resistance and some nodes without load.
+func newRand(seed uint64) *rand.Rand { return rand.New(rand.NewPCG(seed, 2026)) }
+
+// randomNodes makes a machine's tree of n nodes in random order: a chain, a
+// star or anything between, with every kind of load, some conductors without
+// resistance and some nodes without load. It has an operating point.
 func randomNodes(r *rand.Rand, n int) (Source, []Node) {
 	source := Source{Voltage: 18 + 12*r.Float64()}
 	if r.IntN(2) == 0 {
@@ -37,4 +39,14 @@ func randomNodes(r *rand.Rand, n int) (Source, []Node) {
 		nodes[place[k]] = node
 	}
 	return source, nodes
+}
+
+// scalePower returns the nodes with all constant powers times factor.
+func scalePower(nodes []Node, factor float64) []Node {
+	scaled := make([]Node, len(nodes))
+	for i, node := range nodes {
+		node.Power *= factor
+		scaled[i] = node
+	}
+	return scaled
 }

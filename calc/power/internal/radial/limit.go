@@ -19,13 +19,17 @@ type limit struct {
 // false if no constant-power load is behind a resistance.
 func (l *limit) search() bool {
 	const (
-		enough    = 1e-13
+		enough    = 5e-12
 		maxRounds = 100
 	)
+	margin := 1e-12
 	idle := 0
 	for round := 0; round < maxRounds && idle < 3; round++ {
-		if !l.direction() {
-			break // singular to working accuracy: v is the limit
+		if !l.direction() { // singular to working accuracy
+			margin *= 10
+			l.advance(margin)
+			idle++
+			continue
 		}
 		touched, limited := l.stride()
 		if !limited {
@@ -42,21 +46,23 @@ func (l *limit) search() bool {
 		} else {
 			idle++
 		}
-		l.advance()
+		l.advance(margin)
 	}
 	return true
 }
 
-// advance moves lambda to the lower bound and v to the upper solution there.
+// advance moves lambda to the lower bound, less a relative margin that keeps
+// the Jacobian regular, and v to the upper solution there.
 // Near a fold the distance of the two solutions goes with the square root of
 // the distance in lambda, which gives the starting point; if it lies too low,
 // Newton's method starts again from v0.
-func (l *limit) advance() {
-	r := math.Sqrt(max(0, (l.upper-l.lower)/(l.upper-l.lambda)))
+func (l *limit) advance(margin float64) {
+	next := l.lower * (1 - margin)
+	r := math.Sqrt(max(0, min(1, (l.upper-next)/(l.upper-l.lambda))))
 	for k, low := range l.low {
 		l.v[k] = low + r*(l.v[k]-low)
 	}
-	l.lambda = l.lower
+	l.lambda = next
 	if !l.newton(l.lambda, l.power, l.scratch).ok {
 		copy(l.v, l.v0)
 		l.newton(l.lambda, l.power, l.scratch)
