@@ -15,7 +15,7 @@ type DeviceType struct {
 	// Cores that the device needs in its cable, supply cores included.
 	Cores int `yaml:"cores,omitempty" jsonschema:"minimum=0"`
 	// Loads on the 24 V supply by name (electronics, coil, lamp ...).
-	Loads map[string]Load `yaml:"loads,omitempty"`
+	Loads map[string]LoadType `yaml:"loads,omitempty"`
 	// Longest time from the demand to the change of the outputs.
 	Response Duration `yaml:"response,omitempty"`
 	// Longest test pulse that the device's own outputs send.
@@ -48,8 +48,8 @@ type DeviceType struct {
 	MirrorContacts *bool `yaml:"mirror_contacts,omitempty"`
 }
 
-// Load is one consumer on the 24 V supply. Exactly one of Current, Power and Resistance says what it draws.
-type Load struct {
+// LoadType is one consumer on the 24 V supply. Exactly one of Current, Power and Resistance says what it draws.
+type LoadType struct {
 	// Circuit that feeds the load. Absent: sensor.
 	Circuit Circuit `yaml:"circuit,omitempty"`
 	// Current at any voltage in the range: a load with constant current.
@@ -89,7 +89,7 @@ type ModuleType struct {
 	// Parameter sets that a port can be given, by name.
 	Sets map[string]ParameterSet `yaml:"sets,omitempty"`
 	// The module's own consumption.
-	Loads map[string]Load `yaml:"loads,omitempty"`
+	Loads map[string]LoadType `yaml:"loads,omitempty"`
 	// Connector at which the supply comes in.
 	PowerIn string `yaml:"power_in,omitempty"`
 	// Connector at which the supply goes on to the next module; absent: it does not.
@@ -289,7 +289,7 @@ type ControllerType struct {
 	// Free text about the type.
 	About string `yaml:"about,omitempty"`
 	// Consumption on the 24 V supply.
-	Loads map[string]Load `yaml:"loads,omitempty"`
+	Loads map[string]LoadType `yaml:"loads,omitempty"`
 	// Network ports by name.
 	NetworkPorts []string `yaml:"network_ports,omitempty"`
 	// Highest number of safety connections.
@@ -303,7 +303,7 @@ type SwitchType struct {
 	// Free text about the type.
 	About string `yaml:"about,omitempty"`
 	// Consumption on the 24 V supply.
-	Loads map[string]Load `yaml:"loads,omitempty"`
+	Loads map[string]LoadType `yaml:"loads,omitempty"`
 	// Network ports by name.
 	NetworkPorts []string `yaml:"network_ports,omitempty"`
 	// True when the switch takes part in ring protocols.

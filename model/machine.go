@@ -16,7 +16,7 @@ type Machine struct {
 	Modules     []*Module
 	Controllers []*Controller
 	Switches    []*Switch
-	Power       Power
+	Power       PowerSystem
 	Network     *Network // nil when the machine has none
 	Drives      []*Drive
 	Functions   []*Function
@@ -81,7 +81,7 @@ type ResolvedDeviceType struct {
 // DeviceLoad is one load with its defaults filled in.
 type DeviceLoad struct {
 	Origin
-	Load
+	LoadType
 	Circuit   Circuit
 	Permanent bool
 }
@@ -163,8 +163,8 @@ func (r *CableRun) Contacts() []*Connector {
 	return append(append(out, r.Cable.Ends...), r.Joints...)
 }
 
-// Power is the 24 V DC supply of a machine.
-type Power struct {
+// PowerSystem is the 24 V DC supply of a machine.
+type PowerSystem struct {
 	Ampacity      AmpacityStandard
 	HotConductor  *Temperature // nil: the limit of each cable's insulation
 	ColdConductor Temperature
