@@ -65,9 +65,10 @@ func (t *Tree) collapse(s *scratch) Collapse {
 		return unlimited()
 	}
 	n := len(t.parent)
-	block := make([]float64, 5*n)
+	block := make([]float64, 6*n)
 	l := &limit{Tree: t, scratch: s, upper: math.Inf(1),
-		power: block[:n], h: block[n : 2*n], w: block[2*n : 3*n], low: block[3*n : 4*n], y: block[4*n:]}
+		power: block[:n], h: block[n : 2*n], w: block[2*n : 3*n], low: block[3*n : 4*n], y: block[4*n : 5*n],
+		drop: block[5*n:]}
 	for k := range l.power {
 		l.power[k] = t.power[k] / t.maxPower
 		l.h[k] = 1

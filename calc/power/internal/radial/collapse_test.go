@@ -26,7 +26,9 @@ func TestSingleNodeClosedForm(t *testing.T) {
 		vs := rapid.Float64Range(1, 600).Draw(t, "Vs")
 		loop := rapid.Float64Range(1e-3, 10).Draw(t, "R")
 		current := rapid.Float64Range(0, 0.9*vs/loop).Draw(t, "I")
+		current = math.Round(current*1e6) / 1e6 // New refuses 1e-300
 		g := rapid.Float64Range(0, 2).Draw(t, "G")
+		g = math.Round(g*1e6) / 1e6
 		e, r := (vs-loop*current)/(1+g*loop), loop/(1+g*loop)
 		limit := e * e / (4 * r)
 		share := 1 - math.Pow(10, -rapid.Float64Range(0.01, 8).Draw(t, "digits"))

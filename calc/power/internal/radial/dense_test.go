@@ -45,7 +45,7 @@ func denseSolve(source Source, nodes []Node) ([]float64, bool) {
 				return nil, false
 			}
 		}
-		if largest < 1e-12*source.Voltage {
+		if largest < 1e-11*source.Voltage { // the error left is far smaller
 			return v, true
 		}
 	}

@@ -69,8 +69,9 @@
 //	y'V0 = sum(y V + lambda w p/V) >= 2 sqrt(lambda) sum sqrt(p y w)
 //	lambda <= (y'V0 / (2 sum sqrt(p y w)))²
 //
-// Both sides of both bounds are sums of positive terms except V0 - V itself,
-// so they hold up to ordinary rounding even where the Jacobian is singular.
+// Both bounds are computed from sums of positive terms only (for the first one,
+// V0 - V is given and V computed from it), so they hold up to ordinary rounding
+// even where the Jacobian is singular.
 // They are tight: for y the left null vector at the fold, and for V there.
 //
 // The search alternates between the upper solution at a proved factor and a

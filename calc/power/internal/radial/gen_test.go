@@ -26,7 +26,7 @@ func randomNodes(r *rand.Rand, n int) (Source, []Node) {
 		if r.IntN(8) != 0 {
 			node.RMinus = 0.5 * r.Float64() / float64(min(n, 20))
 		}
-		share := 8 / float64(n)
+		share := 8 / float64(max(n, 6))
 		if r.IntN(3) == 0 {
 			node.Current = share * r.Float64() / 4
 		}

@@ -1,6 +1,9 @@
 package radial
 
-import "math"
+import (
+	"math"
+	"slices"
+)
 
 // limit is the state of the search for the collapse factor.
 type limit struct {
@@ -10,6 +13,7 @@ type limit struct {
 	lambda       float64   // factor on power at which v is the upper solution
 	h            []float64 // shape of the direction, see direction
 	w            []float64 // direction in which v is lowered
+	drop         []float64 // v0 - low, computed without taking differences
 	low          []float64 // lowered voltages
 	y            []float64 // dual weights, negative
 	lower, upper float64
@@ -96,23 +100,30 @@ func (l *limit) direction() bool {
 // top, which always gains, and the one at which their mean, weighted with the
 // dual weights of a fold, has it, which is best once they are alike.
 func (l *limit) stride() (touched int, limited bool) {
-	safe, largest := math.Inf(1), 0.0
+	largest := 0.0
+	for k, v := range l.v {
+		if l.power[k] > 0 {
+			largest = max(largest, l.w[k]/v)
+		}
+	}
+	if largest == 0 {
+		return -1, false
+	}
+	safe := math.Inf(1)
 	var sumH, sumBend, sumQ, sumQ3 float64
 	for k, v := range l.v {
 		q := l.w[k] / v
 		if !(l.power[k] > 0 && q > 0) {
 			continue
 		}
-		weight, bend := l.power[k]*q, q*(l.h[k]+l.lambda*q)
+		bend := q * (l.h[k] + l.lambda*q)
+		q /= largest
+		weight := l.power[k] * q
 		sumH += weight * l.h[k]
 		sumBend += weight * bend
 		sumQ += weight
 		sumQ3 += weight * q * q
 		safe = min(safe, l.h[k]/(2*bend))
-		largest = max(largest, q)
-	}
-	if largest == 0 {
-		return -1, false
 	}
 	tau := l.better(safe, min(sumH/(2*sumBend), 0.75/largest))
 	touched = -1
@@ -124,10 +135,15 @@ func (l *limit) stride() (touched int, limited bool) {
 	}
 	square := sumQ3 / sumQ
 	for k, v := range l.v {
-		l.low[k] = v - tau*l.w[k]
+		l.a[k] = -l.power[k] / v
+	}
+	l.drawResponse(l.scratch)
+	for k, v := range l.v {
+		l.drop[k] = l.lambda*l.out[k] + tau*l.w[k]
+		l.low[k] = l.v0[k] - l.drop[k]
 		l.h[k] = 1
 		if touched < 0 {
-			q := l.w[k] / v
+			q := l.w[k] / v / largest
 			l.h[k] += q * q / square
 		}
 	}
@@ -155,6 +171,9 @@ func (l *limit) better(one, other float64) float64 {
 // satisfies V <= V0 - lambda Z(p/V).
 func (l *limit) improveLower() {
 	for k, v := range l.low {
+		if l.power[k] > 0 && !(v > 0) {
+			return
+		}
 		l.a[k] = -l.power[k] / v
 	}
 	l.drawResponse(l.scratch)
@@ -162,7 +181,7 @@ func (l *limit) improveLower() {
 	for k, x := range l.out {
 		room := l.v0[k]
 		if l.power[k] > 0 {
-			room -= l.low[k]
+			room = l.drop[k]
 		}
 		if x > 0 {
 			factor = min(factor, room/x)
@@ -178,12 +197,14 @@ func (l *limit) improveUpper(touched int) {
 	// One step of inverse iteration, so that parts of the tree that are only
 	// nearly at their own fold get next to no weight.
 	l.jacobian()
+	scale := slices.Max(l.w) // weights count by their ratios only
 	for k, v := range l.low {
-		l.a[k] = -l.power[k] * l.w[k] / (v * v)
+		l.a[k] = -l.power[k] * (l.w[k] / scale) / (v * v)
 	}
 	if l.sweep(0, l.scratch) {
+		scale = slices.Max(l.out)
 		for k, v := range l.low {
-			l.a[k] = -l.power[k] * l.out[k] / (v * v)
+			l.a[k] = -l.power[k] * (l.out[k] / scale) / (v * v)
 		}
 		l.dualBound()
 	}

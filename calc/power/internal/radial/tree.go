@@ -8,10 +8,11 @@ import (
 // Root is the Parent of the one node that is joined to the source.
 const Root = -1
 
-// Largest accepted input value and smallest accepted source voltage, SI units.
-// Inside these limits no intermediate value can overflow; no installation
+// Accepted input values in SI units: zero, or from minInput to maxInput. Inside
+// these limits no intermediate value can overflow or vanish; no installation
 // comes near them.
 const (
+	minInput         = 1e-30
 	maxInput         = 1e12
 	minSourceVoltage = 1e-6
 )
@@ -20,12 +21,12 @@ const (
 // conductor. Its minus terminal is the reference of all potentials.
 type Source struct {
 	Voltage    float64 // V, from 1e-6 to 1e12
-	Resistance float64 // ohm, 0 to 1e12
+	Resistance float64 // ohm, 0 or from 1e-30 to 1e12
 }
 
 // Node is one place of the tree together with the two conductors that join it
 // to its parent (the root: to the source) and the sums of the loads at it. All
-// numbers but Parent lie between 0 and 1e12; zero means absent, also for a
+// numbers but Parent are 0 or from 1e-30 to 1e12; zero means absent, also for a
 // resistance. The zero Node is its own parent if it is node 0, and refused.
 type Node struct {
 	Parent      int     // index of the parent node, or Root
@@ -144,13 +145,13 @@ func checkNodes(nodes []Node) (root int, err error) {
 }
 
 func checkValue(name string, v float64, unit string) string {
-	if v >= 0 && v <= maxInput { // false for NaN
+	switch {
+	case v == 0 || v >= minInput && v <= maxInput:
 		return ""
+	case math.IsNaN(v):
+		return fmt.Sprintf("%s is not a number; expected 0, or %g to %g %s", name, minInput, maxInput, unit)
 	}
-	if math.IsNaN(v) {
-		return fmt.Sprintf("%s is not a number; expected 0 to %g %s", name, maxInput, unit)
-	}
-	return fmt.Sprintf("%s is %g %s; expected 0 to %g %s", name, v, unit, maxInput, unit)
+	return fmt.Sprintf("%s is %g %s; expected 0, or %g to %g %s", name, v, unit, minInput, maxInput, unit)
 }
 
 // sortFromRoot lists the nodes that hang on the root, parents first, level by
