@@ -14,7 +14,6 @@ import (
 type bundle struct {
 	machine  Description
 	main     *source.File
-	files    []*source.File
 	owner    map[string]*source.File // by path of a merged entry, such as types.cables.m12x5
 	problems source.Problems
 }

@@ -170,8 +170,6 @@ type CableType struct {
 	Insulation *Temperature `yaml:"insulation,omitempty"`
 	// Ampacity of a core in 40 °C air with all current-carrying cores loaded, from the cable's data sheet. Absent: by the tables of the ampacity standard.
 	Ampacity Current `yaml:"ampacity,omitempty"`
-	// Adiabatic constant k in A·√s/mm². Absent: 115 (copper, PVC, 70 °C to 160 °C; IEC 60364-4-43).
-	Adiabatic float64 `yaml:"adiabatic,omitempty" jsonschema:"exclusiveMinimum=0"`
 	// Permitted air temperature.
 	Temperature *TemperatureRange `yaml:"temperature,omitempty"`
 	// Degree of protection of the mated ends (IEC 60529).

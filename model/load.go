@@ -1,6 +1,7 @@
 package model
 
 import (
+	"errors"
 	"io/fs"
 	"os"
 	"path"
@@ -12,12 +13,14 @@ import (
 // Load reads the machine file name and the parts files that it uses from fsys, and resolves it. Names under use:
 // are relative to the file that states them. The error is a [source.Problems] with every problem of every file.
 func Load(fsys fs.FS, name string) (*Machine, error) {
-	return load(fsys, name, path.Join)
+	return load(reader{join: path.Join, read: func(name string) ([]byte, error) {
+		return source.ReadFile(fsys, name, source.Limits{})
+	}}, name)
 }
 
 // LoadFile reads a machine file of the operating system, see [Load]. Parts files may lie anywhere.
 func LoadFile(name string) (*Machine, error) {
-	return load(hostFiles{}, name, filepath.Join)
+	return load(hostReader(), name)
 }
 
 // Build resolves a machine that was described in Go, with the parts that it builds on. The description is copied:
@@ -37,21 +40,33 @@ func Build(d Description, parts ...Parts) (*Machine, error) {
 	return b.resolve(problems)
 }
 
-// hostFiles opens names of the operating system as they are. An fs.FS would refuse names that leave its root, and a
-// parts file often lies beside the folder of the machine.
-type hostFiles struct{}
+// reader reads the bytes of a file and joins the name of a parts file to the folder of the file that uses it.
+type reader struct {
+	read func(name string) ([]byte, error)
+	join func(elem ...string) string
+}
 
-func (hostFiles) Open(name string) (fs.File, error) { return os.Open(name) }
+// hostReader reads files of the operating system. Each is read from its own folder, because an fs.FS refuses names
+// that leave its root, and a parts file often lies beside the folder of the machine.
+func hostReader() reader {
+	return reader{join: filepath.Join, read: func(name string) ([]byte, error) {
+		data, err := source.ReadFile(os.DirFS(filepath.Dir(name)), filepath.Base(name), source.Limits{})
+		if problem, ok := errors.AsType[source.Problem](err); ok {
+			problem.Position.File = name
+			return nil, problem
+		}
+		return data, err
+	}}
+}
 
 // load reads a machine file with all parts files it leads to.
-func load(fsys fs.FS, name string, join func(...string) string) (*Machine, error) {
+func load(files reader, name string) (*Machine, error) {
 	b := newBundle()
-	main, problems := open(fsys, name, &b.machine)
+	main, problems := open(files, name, &b.machine)
 	if main == nil {
 		return nil, problems
 	}
 	b.main = main
-	b.files = append(b.files, main)
 
 	type request struct {
 		name     string
@@ -60,7 +75,7 @@ func load(fsys fs.FS, name string, join func(...string) string) (*Machine, error
 	var queue []request
 	want := func(from *source.File, base string, names []string) {
 		for i, n := range names {
-			queue = append(queue, request{join(dir(base), n), from.Position(index("use", i))})
+			queue = append(queue, request{files.join(dir(base), n), from.Position(index("use", i))})
 		}
 	}
 	want(main, name, b.machine.Use)
@@ -72,7 +87,7 @@ func load(fsys fs.FS, name string, join func(...string) string) (*Machine, error
 			continue
 		}
 		seen[next.name] = true
-		data, err := source.ReadFile(fsys, next.name, source.Limits{})
+		data, err := files.read(next.name)
 		if err != nil {
 			// The person has to mend the line that names the file, so the problem is placed there.
 			problems = append(problems, source.Problem{Position: next.position, Path: "use", Text: err.Error()})
@@ -84,18 +99,18 @@ func load(fsys fs.FS, name string, join func(...string) string) (*Machine, error
 		if f == nil {
 			continue
 		}
-		b.files = append(b.files, f)
 		b.add(f, p)
 		want(f, next.name, p.Use)
 	}
+	b.machine.Use = nil // what it named is merged
 	return b.resolve(problems)
 }
 
 // dir is the folder of a file name of either form.
 func dir(name string) string { return filepath.ToSlash(filepath.Dir(filepath.FromSlash(name))) }
 
-func open(fsys fs.FS, name string, into any) (*source.File, source.Problems) {
-	data, err := source.ReadFile(fsys, name, source.Limits{})
+func open(files reader, name string, into any) (*source.File, source.Problems) {
+	data, err := files.read(name)
 	if err != nil {
 		return nil, asProblems(name, err)
 	}
@@ -110,15 +125,13 @@ func parse(name string, data []byte, into any) (*source.File, source.Problems) {
 	return f, append(problems, f.Decode(into)...)
 }
 
-// asProblems keeps a problem as it is and wraps any other error.
+// asProblems keeps problems as they are and wraps any other error.
 func asProblems(name string, err error) source.Problems {
-	switch e := err.(type) {
-	case source.Problems:
-		return e
-	case source.Problem:
-		return source.Problems{e}
-	case *source.Problem:
-		return source.Problems{*e}
+	if all, ok := errors.AsType[source.Problems](err); ok {
+		return all
+	}
+	if one, ok := errors.AsType[source.Problem](err); ok {
+		return source.Problems{one}
 	}
 	return source.Problems{{Position: source.Position{File: name}, Text: err.Error()}}
 }

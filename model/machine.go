@@ -23,9 +23,17 @@ type Machine struct {
 	Logic       *LogicSpec // nil when the machine has none
 	Accept      []Acceptance
 
-	files []*source.File
-	spec  Description
+	locate func(path string) source.Position
+	spec   Description
 }
+
+// Position returns where a path, such as modules.m1.ports.3.cable.length, stands in the machine file or in one of its
+// parts files: the place itself, or the nearest one around it. It is zero when the machine was built in Go.
+func (m *Machine) Position(path string) source.Position { return m.locate(path) }
+
+// Description returns a copy of the description that the machine was made from, with the component data of all parts
+// files merged into it. Built again, it gives the same machine.
+func (m *Machine) Description() Description { return clone(m.spec) }
 
 // Origin is where an object comes from.
 type Origin struct {

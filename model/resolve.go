@@ -40,7 +40,7 @@ type resolver struct {
 func (b *bundle) resolve(problems source.Problems) (*Machine, error) {
 	r := &resolver{
 		d:        &b.machine,
-		m:        &Machine{Name: b.machine.Machine, About: b.machine.About, files: b.files, spec: b.machine, Logic: b.machine.Logic},
+		m:        &Machine{Name: b.machine.Machine, About: b.machine.About, locate: b.position, spec: b.machine, Logic: b.machine.Logic},
 		at:       b.position,
 		problems: append(problems, b.problems...),
 	}
