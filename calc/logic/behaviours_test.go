@@ -616,6 +616,56 @@ func checkResult(t *testing.T, s *System, e expectation, r Result) {
 	}
 }
 
+// proveAll answers what is expected of the draft in one call and checks it.
+func proveAll(t *testing.T, d *draft, options Options) {
+	t.Helper()
+	var props []Property
+	for _, e := range d.expect {
+		props = append(props, e.property)
+	}
+	results, err := Prove(t.Context(), d.System, props, options)
+	if err != nil {
+		t.Fatal(err)
+	}
+	for i, e := range d.expect {
+		checkResult(t, d.System, e, results[i])
+	}
+}
+
+// TestDesigns checks verdicts and fewest steps of all designs.
+func TestDesigns(t *testing.T) {
+	for _, x := range allDesigns() {
+		t.Run(x.name, func(t *testing.T) { proveAll(t, x.draft(""), Options{}) })
+	}
+}
+
+// TestBreaks breaks right designs on purpose: the named property must fail, at exactly the stated length, and what is only
+// belt and braces must change nothing.
+func TestBreaks(t *testing.T) {
+	for _, b := range breaks {
+		t.Run(b.design+", "+b.variant, func(t *testing.T) {
+			x := designNamed(t, b.design)
+			d := x.draft(b.variant)
+			if b.property == "" {
+				proveAll(t, d, Options{})
+				return
+			}
+			for _, e := range d.expect {
+				if e.property.Name != b.property {
+					continue
+				}
+				results, err := Prove(t.Context(), d.System, []Property{e.property}, Options{})
+				if err != nil {
+					t.Fatal(err)
+				}
+				checkResult(t, d.System, expectation{e.property, Refuted, b.steps, noStep}, results[0])
+				return
+			}
+			t.Fatalf("no property %q", b.property)
+		})
+	}
+}
+
 // TestDesignsByPlainSearch checks the designs and the breaks with the plain search.
 func TestDesignsByPlainSearch(t *testing.T) {
 	for _, x := range allDesigns() {

@@ -1,0 +1,338 @@
+package logic
+
+import (
+	"context"
+	"errors"
+	"fmt"
+
+	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+)
+
+// Prove answers the properties, each for all runs of the system that the assumptions allow. The results stand in the order
+// of the properties and depend on nothing but the arguments.
+//
+// Every property is split into obligations, each with its own cone of influence; cones of equal structure are solved once.
+// The main engine searches all reachable states breadth first, so that its traces are the shortest and its proofs have no
+// bound on the number of steps. Obligations too large for it go to a satisfiability engine, whose proofs are inductive
+// invariants that are checked again before they count. What neither decides within the limits is Undecided.
+//
+// An error means that the question could not be asked: mistakes in building the system, a property of another system, an
+// unknown assumption. Every trace is confirmed by the plain interpreter before it is returned; were one not, that would be
+// an error too.
+func Prove(ctx context.Context, s *System, properties []Property, options Options) ([]Result, error) {
+	as, err := s.active(options.Without)
+	errs := []error{s.Err(), err}
+	for _, p := range properties {
+		errs = append(errs, p.check(s))
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	p := &prover{ctx: ctx, s: s, props: properties, opts: options, limits: options.Limits.orDefault(), as: as}
+	p.compile()
+	p.ask()
+	p.clusterAssumptions()
+	p.answer()
+	return p.results()
+}
+
+// prover is one call of Prove.
+type prover struct {
+	ctx       context.Context
+	s         *System
+	props     []Property
+	opts      Options
+	limits    Limits
+	as        []assumption
+	c         *compiled
+	slicer    *aig.Slicer
+	questions []question
+	byProp    [][]int // questions by property: obligations first, then preconditions
+	clusters  []cluster
+	clusterOf []int32 // by graph node: cluster + 1, 0 none
+	memo      map[uint64][]memoEntry
+	answered  int
+}
+
+// question is one root of the graph that is looked for: a way to break a property, to reach a goal, or to meet a
+// precondition.
+type question struct {
+	prop   int
+	cover  int // number of the precondition, or noCover
+	lit    aig.Lit
+	homes  []int32
+	state  answerState
+	steps  int
+	trace  *coneTrace
+	method string
+	states int
+	reason string
+	// below: it is known that the root is not met in so many steps.
+	below   int
+	noFirst bool // the assumptions allow no first step
+	longer  bool // met, but perhaps not in the fewest steps
+}
+
+const noCover = -1
+
+type answerState uint8
+
+const (
+	open answerState = iota
+	met
+	never
+	dropped // the answer is not needed any more
+)
+
+// coneTrace is a trace in terms of a cone.
+type coneTrace struct {
+	inputs   []uint32 // graph nodes
+	values   [][]bool // by step, then as inputs
+	clusters []int32  // whose assumptions the cone contains
+}
+
+func (p *prover) compile() {
+	var roots []int32
+	for _, q := range p.props {
+		roots = append(roots, q.roots()...)
+		roots = append(roots, q.preconditions(p.s.g)...)
+	}
+	for _, a := range p.as {
+		roots = append(roots, a.expr)
+	}
+	p.c = compile(p.s, roots)
+}
+
+// ask turns the properties into questions.
+func (p *prover) ask() {
+	p.byProp = make([][]int, len(p.props))
+	for i, prop := range p.props {
+		for _, part := range p.split(p.target(prop)) {
+			p.addQuestion(question{prop: i, cover: noCover, lit: part})
+		}
+		if p.opts.SkipVacuity {
+			continue
+		}
+		for k, id := range prop.preconditions(p.s.g) {
+			p.addQuestion(question{prop: i, cover: k, lit: p.c.lits[id]})
+		}
+	}
+	p.slicer = aig.NewSlicer(p.c.a)
+	if p.opts.noCut || len(p.s.g.groupNames) == 1 {
+		return
+	}
+	for i := range p.questions {
+		p.questions[i].homes = p.slicer.Homes(p.questions[i].lit, maxHomes)
+	}
+}
+
+// maxHomes is the number of parts of the machine up to which an obligation is first tried with all others cut off.
+const maxHomes = 3
+
+func (p *prover) addQuestion(q question) {
+	p.byProp[q.prop] = append(p.byProp[q.prop], len(p.questions))
+	p.questions = append(p.questions, q)
+}
+
+// target is the literal that answers the property when it is met.
+func (p *prover) target(prop Property) aig.Lit {
+	e := p.c.lits[prop.expr.id]
+	switch prop.kind {
+	case whenProperty:
+		return p.c.a.And(p.c.lits[prop.when.id], e.Not())
+	case reachProperty:
+		return e
+	}
+	return e.Not()
+}
+
+// maxParts bounds the number of obligations of one property.
+const maxParts = 1 << 16
+
+// split breaks a disjunction into its parts, and a conjunction with a disjunction in it into conjunctions: each part is an
+// obligation with a cone of its own.
+func (p *prover) split(root aig.Lit) []aig.Lit {
+	var out []aig.Lit
+	seen := map[aig.Lit]bool{}
+	for _, l := range p.disjuncts(root) {
+		for _, part := range p.distribute(l) {
+			if !seen[part] {
+				seen[part] = true
+				out = append(out, part)
+			}
+		}
+		if len(out) > maxParts {
+			return []aig.Lit{root}
+		}
+	}
+	return out
+}
+
+// disjuncts returns the parts of the disjunction at l, in order.
+func (p *prover) disjuncts(l aig.Lit) []aig.Lit {
+	var out []aig.Lit
+	stack := []aig.Lit{l}
+	for len(stack) > 0 && len(out) <= maxParts {
+		l := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		if l.Neg() && p.c.a.IsAnd(l.Node()) {
+			x, y := p.c.a.Fanins(l.Node())
+			stack = append(stack, y.Not(), x.Not())
+			continue
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// distribute multiplies out the largest disjunction among the conjuncts of l.
+func (p *prover) distribute(l aig.Lit) []aig.Lit {
+	terms := p.conjuncts(l)
+	at, best := -1, []aig.Lit(nil)
+	for i, c := range terms {
+		if d := p.disjuncts(c); len(d) > 1 && len(d) > len(best) {
+			at, best = i, d
+		}
+	}
+	if at < 0 {
+		return []aig.Lit{l}
+	}
+	rest := aig.True
+	for i, c := range terms {
+		if i != at {
+			rest = p.c.a.And(rest, c)
+		}
+	}
+	out := make([]aig.Lit, len(best))
+	for i, d := range best {
+		out[i] = p.c.a.And(d, rest)
+	}
+	return out
+}
+
+const maxConjuncts = 64
+
+func (p *prover) conjuncts(l aig.Lit) []aig.Lit {
+	var out []aig.Lit
+	stack := []aig.Lit{l}
+	for len(stack) > 0 {
+		l := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		if !l.Neg() && p.c.a.IsAnd(l.Node()) && len(out)+len(stack) < maxConjuncts {
+			x, y := p.c.a.Fanins(l.Node())
+			stack = append(stack, y, x)
+			continue
+		}
+		out = append(out, l)
+	}
+	return out
+}
+
+// results puts the answers together by property.
+func (p *prover) results() ([]Result, error) {
+	var errs []error
+	out := make([]Result, len(p.props))
+	names, faults := assumptionNames(p.as), faultNames(p.s.faults)
+	for i := range p.props {
+		r := &out[i]
+		*r = Result{Property: p.props[i].Name, Assumptions: names, Faults: faults}
+		p.merge(i, r)
+		if r.Verdict != Refuted && r.Verdict != Reached {
+			continue
+		}
+		if err := p.s.Confirm(p.props[i], r.Trace, p.opts.Without...); err != nil {
+			errs = append(errs, fmt.Errorf("a trace was found but not confirmed, the fault is in the prover: %w", err))
+		}
+	}
+	if err := errors.Join(errs...); err != nil {
+		return nil, err
+	}
+	return out, nil
+}
+
+// merge finds the verdict on one property from its questions.
+func (p *prover) merge(i int, r *Result) {
+	var hit, undecided *question
+	seen := make([]bool, len(p.props[i].preconditions(p.s.g)))
+	sure, allowed := true, false
+	below := 0 // no part without an answer is met in so few steps
+	for _, at := range p.byProp[i] {
+		q := &p.questions[at]
+		r.States += q.states
+		allowed = allowed || !q.noFirst
+		switch {
+		case q.cover >= 0:
+			seen[q.cover] = q.state != never
+			sure = sure && q.state != open
+		case q.state == met && (hit == nil || q.steps < hit.steps):
+			hit = q
+		case q.state == open:
+			if undecided == nil || q.below < below {
+				below = q.below
+			}
+			undecided = q
+		}
+		if q.cover < 0 && (r.Method == "" || q.state == met) {
+			r.Method = q.method
+		}
+	}
+	switch {
+	case hit != nil:
+		r.Verdict = Refuted
+		if p.props[i].kind == reachProperty {
+			r.Verdict = Reached
+		}
+		r.Steps, r.Method = hit.steps, hit.method
+		r.Shortest = !hit.longer && (undecided == nil || below+1 >= hit.steps)
+		r.Trace = p.trace(i, hit)
+	case undecided != nil:
+		r.Reason = undecided.reason
+	default:
+		r.Verdict, r.Reason = p.s.unbroken(p.props[i], allowed, seen)
+		if r.Verdict == Proved && !sure {
+			r.Reason = "whether its precondition can hold was not decided within the limits"
+		}
+	}
+}
+
+// trace turns a trace of a cone into one of the system.
+func (p *prover) trace(i int, q *question) *Trace {
+	values := make([]map[int32]uint64, q.steps) // codes by signal
+	for step := range values {
+		values[step] = map[int32]uint64{}
+	}
+	p.fill(values, q.trace.inputs, q.trace.values)
+	for at := range p.clusters {
+		if cl := &p.clusters[at]; !holds(q.trace.clusters, int32(at)) && len(cl.cone.Inputs) > 0 {
+			p.fill(values, cl.cone.Inputs, cl.walk(p.ctx, q.steps, p.searchLimits()))
+		}
+	}
+	roots := p.props[i].roots()
+	for _, a := range p.as {
+		roots = append(roots, a.expr)
+	}
+	m := newInterp(p.s, roots, nil)
+	return p.s.record(m, roots, q.steps, func(step int, at int32) int64 {
+		return codeValue(p.s.g.domain(p.s.g.signals[at].node), values[step][at])
+	})
+}
+
+func (p *prover) fill(values []map[int32]uint64, inputs []uint32, rows [][]bool) {
+	for step, row := range rows {
+		for k, on := range row {
+			if on {
+				b := p.c.sourceOf(inputs[k])
+				values[step][b.signal] |= 1 << b.bit
+			}
+		}
+	}
+}
+
+func holds(list []int32, x int32) bool {
+	for _, y := range list {
+		if y == x {
+			return true
+		}
+	}
+	return false
+}
