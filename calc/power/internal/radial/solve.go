@@ -36,6 +36,10 @@ const (
 	// Constant-power loads above their limit by less than this fraction are
 	// taken to be at the limit: the bounds of the limit carry rounding too.
 	collapseTolerance = 1e-12
+	// If the iteration failed and not even loads smaller by this fraction are
+	// proved to have a solution, they are refused. Bounds that agree as they
+	// should never let it come to that.
+	unproved = 1e-9
 	// Loads below their limit by less than this fraction, 16 roundings of the
 	// data, have the double root as their solution.
 	doubleRoot = 0x1p-48
@@ -61,7 +65,7 @@ func (t *Tree) Solve() (*Solution, error) {
 	// Either there is no solution or it lies near a double root.
 	v := slices.Clone(s.v)
 	collapse := t.collapse(s)
-	if collapse.Upper < 1-collapseTolerance {
+	if collapse.Upper < 1-collapseTolerance || !r.ok && collapse.Lower < 1-unproved {
 		return nil, &NoSolutionError{Collapse: collapse}
 	}
 	if r.ok && collapse.Upper > 1+doubleRoot {
