@@ -34,6 +34,7 @@ type resolver struct {
 	supplies    map[string]*Supply
 	protections map[string]*Protection
 	drives      map[string]*Drive
+	sources     map[string]bool // names that a protective device or a feed can come from
 }
 
 // resolve makes the machine, or returns every problem found, those of reading included.

@@ -87,7 +87,7 @@ func (r *resolver) attachSource(f *Feed, fc *FeedCircuit, spec *FeedCircuitSpec)
 		r.problem(path, "say from: with the protective device or supply that feeds the %s circuit", fc.Circuit)
 		return false
 	}
-	if _, ok := refer(r, path+".from", "supply or protective device", spec.From, r.sources()); !ok {
+	if _, ok := refer(r, path+".from", "supply or protective device", spec.From, r.sources); !ok {
 		return false
 	}
 	if p := r.protections[spec.From]; p != nil {

@@ -46,28 +46,22 @@ func (r *resolver) resolveSupplies() {
 	}
 }
 
-// sources are what a protective device or a feed can come from.
-func (r *resolver) sources() map[string]bool {
-	out := map[string]bool{}
-	for name := range r.supplies {
-		out[name] = true
-	}
-	for name := range r.d.Power.Protections {
-		out[name] = true
-	}
-	return out
-}
-
 func (r *resolver) resolveProtections() {
 	r.protections = map[string]*Protection{}
-	sources := r.sources()
+	r.sources = map[string]bool{}
+	for name := range r.supplies {
+		r.sources[name] = true
+	}
+	for name := range r.d.Power.Protections {
+		r.sources[name] = true
+	}
 	for _, name := range sortedNames(r.d.Power.Protections) {
 		spec := r.d.Power.Protections[name]
 		p := &Protection{Origin: r.origin("power.protections", name), ProtectionSpec: spec}
 		if t, ok := refer(r, p.Path+".type", "protective device under types.protections", spec.Type, r.protectives); ok {
 			p.Type = t
 		}
-		refer(r, p.Path+".from", "supply or protective device", spec.From, sources)
+		refer(r, p.Path+".from", "supply or protective device", spec.From, r.sources)
 		r.protections[name] = p
 		r.m.Power.Protections = append(r.m.Power.Protections, p)
 	}
