@@ -6,11 +6,9 @@ import (
 	"time"
 )
 
-// benchTree is the 200-node network that all benchmarks of this size share:
-// crosscheck network 7 with all its loads, some of them nearly at collapse.
+// benchNodes is the network of n nodes that all benchmarks of that size share.
 func benchNodes(n int) (Source, []Node) {
-	source, nodes := randomNodes(newRand(7), n)
-	return source, nodes
+	return randomNodes(newRand(7), n)
 }
 
 func BenchmarkSolve200(b *testing.B) {
