@@ -32,13 +32,28 @@ type extent struct{ size, height int }
 
 // build reports whether the file can be decoded.
 func (b *builder) build(top *yaml.Node) bool {
+	count := countNodes(top)
+	b.file.nodes, b.file.children = make([]node, 0, count), make([]int32, 0, count)
 	b.value(top, 1)
 	return !b.stopped
 }
 
-// stop reports a problem behind which nothing is read.
+// countNodes counts without following aliases. It may go as deep as the library
+// does, which is bounded.
+func countNodes(n *yaml.Node) int {
+	count := 1
+	for _, child := range n.Content {
+		count += countNodes(child)
+	}
+	return count
+}
+
+// stop reports a problem behind which nothing is read. It has no path, which
+// may be as long as the nesting is deep.
 func (b *builder) stop(n *yaml.Node, text string) {
-	b.report(b.place(n), text)
+	if !b.stopped {
+		b.out.add(Problem{Position: b.place(n), Text: text})
+	}
 	b.stopped = true
 }
 

@@ -1,6 +1,9 @@
 package source
 
-import "strings"
+import (
+	"unicode"
+	"unicode/utf8"
+)
 
 // longestCompared bounds the words that are compared: nobody misspells a name
 // of more characters than that, and the comparison takes the square of it.
@@ -12,13 +15,14 @@ const longestCompared = 64
 // first in alphabetical order is taken, so that the answer does not depend on
 // the order of the candidates.
 func Nearest(word string, candidates []string) (string, bool) {
-	folded := fold(word)
-	best, bestDistance := "", nearLimit(len(folded))+1
+	var c comparison
+	c.word = fold(nil, word)
+	best, bestDistance := "", nearLimit(len(c.word))+1
 	for _, candidate := range candidates {
-		if len(candidate) > 4*longestCompared {
+		if len(candidate) > utf8.UTFMax*longestCompared {
 			continue
 		}
-		d := distance(folded, fold(candidate), bestDistance)
+		d := c.distance(candidate, bestDistance)
 		if d < bestDistance || d == bestDistance && best != "" && candidate < best {
 			best, bestDistance = candidate, d
 		}
@@ -37,24 +41,42 @@ func nearLimit(n int) int {
 	return min(n/3, 3)
 }
 
-// fold takes away the differences that never tell two names apart.
-func fold(s string) []rune {
-	if len(s) > 4*longestCompared {
-		s = s[:4*longestCompared]
+// fold appends a word to buffer without the differences that never tell two
+// names apart. It stops when the word is too long to be compared.
+func fold(buffer []rune, word string) []rune {
+	for _, r := range word {
+		if r == '-' || r == ' ' {
+			r = '_'
+		}
+		buffer = append(buffer, unicode.ToLower(r))
+		if len(buffer) > longestCompared {
+			break
+		}
 	}
-	return []rune(strings.NewReplacer("-", "_", " ", "_").Replace(strings.ToLower(s)))
+	return buffer
+}
+
+// comparison compares one word with many and keeps its memory for the next.
+type comparison struct {
+	word, other           []rune
+	before, previous, row []int // of the table of distances
 }
 
 // distance returns the number of inserted, deleted, replaced and swapped
-// neighbouring characters between a and b (the optimal string alignment
-// distance), or more than limit as soon as it is known to be more.
-func distance(a, b []rune, limit int) int {
+// neighbouring characters between the word and a candidate (the optimal string
+// alignment distance), or more than limit as soon as it is known to be more.
+func (c *comparison) distance(candidate string, limit int) int {
+	c.other = fold(c.other[:0], candidate)
+	a, b := c.word, c.other
 	if d := len(a) - len(b); d > limit || -d > limit {
 		return limit + 1
 	}
 	// Three rows of the table suffice: a swap reaches back by two.
-	before, previous, row := make([]int, len(b)+1), make([]int, len(b)+1), make([]int, len(b)+1)
-	for j := range row {
+	for len(c.row) <= len(b) {
+		c.before, c.previous, c.row = append(c.before, 0), append(c.previous, 0), append(c.row, 0)
+	}
+	before, previous, row := c.before, c.previous, c.row
+	for j := range len(b) + 1 {
 		previous[j] = j
 	}
 	for i := 1; i <= len(a); i++ {

@@ -2,7 +2,9 @@ package source
 
 import (
 	"bytes"
+	"fmt"
 	"regexp"
+	"slices"
 	"sort"
 	"strconv"
 	"strings"
@@ -13,58 +15,85 @@ import (
 // in question, the start of what it stands in, or missing. This file makes a
 // problem of it that says what to do, at the right line.
 
-// place says which line the library reports with an error.
-type place int
-
-const (
-	// here: the line in question, or the line where a quote or bracket opens.
-	here place = iota
-	// outer: the start of the mapping or list around; the line in question
-	// is found by parsing shorter and shorter beginnings of the file.
-	outer
-)
-
 type syntaxText struct {
 	found string // part of the library's text
 	say   string
-	place place
 	// scanned: found by the library's scanner, which counts lines from 1; its
 	// parser counts from 0.
 	scanned bool
 	// mark is a text in the line whose column is given, if it is there; "quote"
 	// is the quote left open, "character" one that can't start a value.
 	mark string
+	// search: the library names the start of the mapping, list or text around,
+	// and the line in question is to be found.
+	search bool
+	// tail and sayLine belong to a list in brackets or a mapping in braces. The
+	// error that any beginning of it gives, because it is not closed, becomes
+	// another one with the tail behind it; sayLine is for the line in question
+	// and takes the line where the bracket opens.
+	tail, sayLine string
 }
 
-// syntaxTexts returns the errors of the library that a person runs into.
+// syntaxTexts returns the errors of the library that a person runs into. The
+// first that is part of an error's text counts.
 func syntaxTexts() []syntaxText {
+	const (
+		noTag       = "a tag (!...) is not used in these files: remove it, or write the text in quotes"
+		noDirective = "a directive (a line that starts with %) is not used in these files: remove it"
+		noTab       = "a tab stands where only spaces may indent: replace it by spaces"
+		inQuotes    = "in the text in double quotes that starts here, "
+	)
 	return []syntaxText{
-		{"unknown anchor", "", outer, true, ""},
-		{"did not find expected key", "this line does not fit the mapping that it stands in: check its indentation, its colon, and quotes and brackets before it", outer, false, ""},
-		{"did not find expected '-' indicator", "this line does not fit the list that it stands in: every item starts with a dash in the same column", outer, false, ""},
-		{"did not find expected <document start>", "nothing may follow here: the value of the file ended before this line", outer, false, ""},
-		{"did not find expected ',' or ']'", "the list in brackets that starts here has a comma missing, or its ]", here, false, "["},
-		{"did not find expected ',' or '}'", "the mapping in braces that starts here has a comma missing, or its }", here, false, "{"},
-		{"did not find expected node content", "a value is missing or starts with a character that has a meaning in YAML: write it in quotes", here, false, ""},
-		{"found undefined tag handle", "a tag (!...) is not used in these files: remove it, or write the text in quotes", here, false, "!"},
-		{"directive", "a directive (a line that starts with %) is not used in these files: remove it", here, false, "%"},
-		{"found incompatible YAML document", "a directive (a line that starts with %) is not used in these files: remove it", here, false, "%"},
-		{"found a tab character", "a tab stands where only spaces may indent: replace it by spaces", outer, true, "\t"},
-		{"found character that cannot start any token", "a value can't start with this character: write it in quotes", here, true, "character"},
-		{"found unexpected end of stream", "the quote that opens here is not closed", here, true, "quote"},
-		{"found unexpected document indicator", "the quote that opens here is not closed before the next document", here, true, "quote"},
-		{"found unknown escape character", `in the text in double quotes that starts here, a \ is followed by a character with no meaning: write \\ for a \, / for a /, or use single quotes`, here, true, "\""},
-		{"found invalid Unicode character escape code", `in the text in double quotes that starts here, a \u or \U gives no character (the two halves of one are not joined): write the character itself`, here, true, "\""},
-		{"did not find expected hexdecimal number", `in the text in double quotes that starts here, \x, \u or \U is not followed by 2, 4 or 8 hexadecimal digits`, here, true, "\""},
-		{"could not find expected ':'", "a key needs a colon and a blank after it, on the same line", here, true, ""},
-		{"mapping values are not allowed in this context", "a colon followed by a blank is not expected here: check the indentation, or write a text with a colon in quotes", here, true, ""},
-		{"mapping keys are not allowed in this context", "a key is not expected here: check the indentation", here, true, ""},
-		{"block sequence entries are not allowed in this context", "a list item is not expected here: start the list on a line of its own", here, true, ""},
-		{"did not find expected comment or line break", "after | or > only its indicators and a comment may stand: start the text on the next line", here, true, ""},
-		{"indentation indicator equal to 0", "the indentation after | or > is a number from 1 to 9", here, true, ""},
-		{"did not find expected alphabetic or numeric character", "after & or * a name follows: letters, digits, _ and -; write a text that starts with one of them in quotes", here, true, ""},
-		{"exceeded max depth", "nested too deeply", here, true, ""},
-		{"tag", "a tag (!...) is not used in these files: remove it, or write the text in quotes", here, true, "!"},
+		{found: "unknown anchor", scanned: true, search: true},
+		{found: "did not find expected key", search: true,
+			say: "this line does not fit the mapping that it stands in: check its indentation, its colon, and quotes and brackets before it"},
+		{found: "did not find expected '-' indicator", search: true,
+			say: "this line does not fit the list that it stands in: every item starts with a dash in the same column"},
+		{found: "did not find expected <document start>", search: true,
+			say: "nothing may follow here: the value of the file ended before this line"},
+		{found: "did not find expected ',' or ']'", search: true, mark: "[", tail: "\n,",
+			say:     "the list in brackets that starts here has a comma missing, or its ]",
+			sayLine: "a comma is missing before or in this line, or the ] of the list that starts in line %d"},
+		{found: "did not find expected ',' or '}'", search: true, mark: "{", tail: "\n,",
+			say:     "the mapping in braces that starts here has a comma missing, or its }",
+			sayLine: "a comma is missing before or in this line, or the } of the mapping that starts in line %d"},
+		{found: "did not find expected node content",
+			say: "a value is missing or starts with a character that has a meaning in YAML: write it in quotes"},
+		{found: "found undefined tag handle", mark: "!", say: noTag},
+		{found: "found duplicate %", mark: "%", say: noDirective},
+		{found: "found incompatible YAML document", mark: "%", say: noDirective},
+		{found: "directive", scanned: true, mark: "%", say: noDirective},
+		{found: "version number", scanned: true, mark: "%", say: noDirective},
+		{found: "found a tab character", scanned: true, mark: "\t", search: true, say: noTab},
+		{found: "found character that cannot start any token", scanned: true, mark: "character",
+			say: "a value can't start with this character: write it in quotes"},
+		{found: "found unexpected end of stream", scanned: true, mark: "quote",
+			say: "the quote that opens here is not closed"},
+		{found: "found unexpected document indicator", scanned: true, mark: "quote",
+			say: "the quote that opens here is not closed before the next document"},
+		{found: "found unknown escape character", scanned: true, mark: "\"",
+			say: inQuotes + `a \ is followed by a character with no meaning: write \\ for a \, / for a /, or use single quotes`},
+		{found: "found invalid Unicode character escape code", scanned: true, mark: "\"",
+			say: inQuotes + `a \u or \U gives no character (the two halves of one are not joined): write the character itself`},
+		{found: "did not find expected hexdecimal number", scanned: true, mark: "\"",
+			say: inQuotes + `\x, \u or \U is not followed by 2, 4 or 8 hexadecimal digits`},
+		{found: "could not find expected ':'", scanned: true,
+			say: "a key needs a colon and a blank after it, on the same line"},
+		{found: "mapping values are not allowed in this context", scanned: true,
+			say: "a colon followed by a blank is not expected here: check the indentation, or write a text with a colon in quotes"},
+		{found: "mapping keys are not allowed in this context", scanned: true,
+			say: "a key is not expected here: check the indentation"},
+		{found: "block sequence entries are not allowed in this context", scanned: true,
+			say: "a list item is not expected here: start the list on a line of its own"},
+		{found: "did not find expected comment or line break", scanned: true,
+			say: "after | or > only its indicators and a comment may stand: start the text on the next line"},
+		{found: "indentation indicator equal to 0", scanned: true,
+			say: "the indentation after | or > is a number from 1 to 9"},
+		{found: "did not find expected alphabetic or numeric character", scanned: true,
+			say: "after & or * a name follows: letters, digits, _ and -; write a text that starts with one of them in quotes"},
+		{found: "exceeded max depth", scanned: true, say: "nested too deeply"},
+		{found: "tag", scanned: true, mark: "!", say: noTag},
+		{found: "URI", scanned: true, mark: "!", say: noTag},
 	}
 }
 
@@ -82,8 +111,12 @@ func (t *text) syntaxProblem(file string, err error, delivered int) Problem {
 		}
 	}
 	line := t.reportedLine(message, known.scanned)
-	if known.place == outer {
-		line = t.failingLine(message, line, delivered)
+	if known.search {
+		opens := line
+		line = t.failingLine(message, known.tail, line, delivered)
+		if known.sayLine != "" && line != opens {
+			known.say, known.mark = fmt.Sprintf(known.sayLine, opens), ""
+		}
 	}
 	if name, ok := unknownAnchor(message); ok {
 		known.say = "*" + name + " stands for a value that has no name yet: name one with &" + name + " further up, or write a text that starts with * in quotes"
@@ -123,7 +156,7 @@ const (
 
 // failingLine returns the first line that makes the library report the same
 // kind of error, or the line that is known if there is no telling.
-func (t *text) failingLine(message string, known, delivered int) int {
+func (t *text) failingLine(message, tail string, known, delivered int) int {
 	delivered = min(delivered, len(t.data))
 	if delivered > searchedBytes {
 		return known
@@ -134,7 +167,7 @@ func (t *text) failingLine(message string, known, delivered int) int {
 		if lines < len(t.lines) {
 			end = int(t.lines[lines])
 		}
-		reader := newDocumentReader(t.data[:end])
+		reader := newDocumentReader(slices.Concat(t.data[:end], []byte(tail)))
 		for {
 			if _, err := reader.next(); err != nil {
 				return libraryLine.ReplaceAllString(err.Error(), "") == want
@@ -143,11 +176,10 @@ func (t *text) failingLine(message string, known, delivered int) int {
 	}
 	low := max(t.lineOf(max(delivered-readAhead, 0)), 1)
 	high := t.lineOf(max(delivered-1, 0))
-	if low > 1 && fails(low-1) {
+	if low > 1 && fails(low-1) || !fails(high) {
 		return known
 	}
-	found := low + sort.Search(high-low, func(i int) bool { return fails(low + i) })
-	return found
+	return low + sort.Search(high-low, func(i int) bool { return fails(low + i) })
 }
 
 func unknownAnchor(message string) (string, bool) {

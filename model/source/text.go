@@ -138,9 +138,15 @@ func (t *text) checkCost(limits Limits, out *collector) bool {
 		if indent < 0 {
 			continue
 		}
+		what := ""
 		if levels.add(indent) > limits.Entries {
+			what = "lines stand at this level"
+		} else if crowded(t.line(i+1), limits.Entries) {
+			what = "commas stand in this line at one level of brackets"
+		}
+		if what != "" {
 			out.add(Problem{Position: Position{out.file, i + 1, indent + 1},
-				Text: fmt.Sprintf("more than %d lines stand at this level: split the file, or raise the limit", limits.Entries)})
+				Text: fmt.Sprintf("more than %d %s: split the file, or raise the limit", limits.Entries, what)})
 			return false
 		}
 	}
@@ -184,4 +190,43 @@ func (l *levels) add(indent int) int {
 	top := &(*l)[len(*l)-1]
 	top.lines++
 	return top.lines
+}
+
+// crowded reports whether a line has more commas than the limit at one level of
+// brackets, text in double quotes left out: a file in JSON is one line often.
+func crowded(line []byte, limit int) bool {
+	if len(line) <= limit || bytes.Count(line, []byte{','}) <= limit {
+		return false
+	}
+	commas := []int{0}
+	for i := 0; i < len(line); i++ {
+		switch top := len(commas) - 1; line[i] {
+		case '"':
+			i += quotedLength(line[i+1:])
+		case '[', '{':
+			commas = append(commas, 0)
+		case ']', '}':
+			commas = commas[:max(top, 1)]
+		case ',':
+			commas[top]++
+			if commas[top] > limit {
+				return true
+			}
+		}
+	}
+	return false
+}
+
+// quotedLength returns the length up to and with the closing quote, or 0 if
+// there is none.
+func quotedLength(line []byte) int {
+	for i := 0; i < len(line); i++ {
+		switch line[i] {
+		case '\\':
+			i++
+		case '"':
+			return i + 1
+		}
+	}
+	return 0
 }
