@@ -58,6 +58,9 @@ func TestHostileFiles(t *testing.T) {
 // in megabytes: it bounds the time as well, and does not depend on how busy the
 // machine is.
 func TestHostileLargeInputs(t *testing.T) {
+	if testing.Short() {
+		t.Skip("takes some seconds")
+	}
 	repeat := strings.Repeat
 	indented := func(levels int) string {
 		var b strings.Builder

@@ -94,6 +94,9 @@ func syntaxTexts() []syntaxText {
 		{found: "exceeded max depth", scanned: true, say: "nested too deeply"},
 		{found: "tag", scanned: true, mark: "!", say: noTag},
 		{found: "URI", scanned: true, mark: "!", say: noTag},
+		{found: "did not find the expected '>'", scanned: true, mark: "!", say: noTag},
+		{found: "did not find expected '!'", scanned: true, mark: "!", say: noTag},
+		{found: "did not find expected whitespace or line break", scanned: true, mark: "!", say: noTag},
 	}
 }
 

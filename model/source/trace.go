@@ -25,6 +25,7 @@ type tracer struct {
 	ends  []int32
 	// next is the place in the file, and in the text, that needs no new mark.
 	next   mark
+	last   spot // of the last character
 	wrong  bool
 	breaks []spot // line breaks that may become characters
 }
@@ -51,17 +52,23 @@ func trace(t *text, n *node) (*tracer, bool) {
 	if tr.wrong || tr.want != "" {
 		return nil, false
 	}
-	tr.endMark()
+	tr.endMark(n.style)
 	return tr, true
 }
 
-// endMark gives the place behind the last character to a text without any.
-func (tr *tracer) endMark() {
-	if len(tr.marks) == 0 {
-		tr.marks = []mark{{1, 0, tr.line, tr.column}}
+// endMark gives the place behind the last character: the closing quote, the
+// end of a plain text, or the last line break of a block, because what follows
+// that may be many empty lines away.
+func (tr *tracer) endMark(s style) {
+	end := mark{int32(len(tr.ends)), tr.ends[len(tr.ends)-1], tr.line, tr.column}
+	if (s == literal || s == folded) && len(tr.marks) > 0 {
+		if tr.next.fileLine != 0 {
+			return // without a line break at the end
+		}
+		end.fileLine, end.fileColumn = tr.last.line, tr.last.column
 	}
-	if last := int32(len(tr.ends)); tr.marks[len(tr.marks)-1].line < last {
-		tr.marks = append(tr.marks, mark{last, 0, tr.line, tr.column})
+	if end != tr.next {
+		tr.marks = append(tr.marks, end)
 	}
 }
 
@@ -106,7 +113,7 @@ func (tr *tracer) emit(r rune, from spot) {
 		tr.wrong = true
 		return
 	}
-	tr.want = tr.want[size:]
+	tr.want, tr.last = tr.want[size:], from
 	here := mark{tr.next.line, tr.next.column, from.line, from.column}
 	if here != tr.next || len(tr.marks) == 0 {
 		tr.marks = append(tr.marks, here)

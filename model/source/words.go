@@ -52,14 +52,6 @@ func listed(names []string) string {
 	return b.String()
 }
 
-// suggest returns ": did you mean x?" if a candidate is near.
-func suggest(word string, candidates []string) string {
-	if near, ok := Nearest(word, candidates); ok {
-		return ": did you mean " + quote(near) + "?"
-	}
-	return ""
-}
-
 // spaced turns the name of a Go type into words: CableLength is cable length.
 func spaced(name string) string {
 	var b strings.Builder
