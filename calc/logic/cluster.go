@@ -5,6 +5,7 @@ import (
 	"slices"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/sat"
 	"github.com/guardwright/guardwright/calc/logic/internal/search"
 )
 
@@ -52,7 +53,9 @@ func (p *prover) clusterAssumptions() {
 		}
 	}
 	for i := range p.clusters {
-		p.clusters[i].judge(p)
+		if !p.clusters[i].judge(p) {
+			p.noFirst = true
+		}
 	}
 }
 
@@ -75,21 +78,31 @@ const (
 	clusterWork   = 1 << 24
 )
 
-func (cl *cluster) judge(p *prover) {
-	roots := append([]aig.Lit{aig.False}, cl.lits...)
+// judge tells whether the cluster allows a first step, and finds whether it must be taken into every cone.
+func (cl *cluster) judge(p *prover) (first bool) {
+	roots := append([]aig.Lit{aig.False, aig.True}, cl.lits...)
 	cl.cone = p.slicer.Cone(roots, nil)
 	limits := p.searchLimits()
 	limits.States, limits.Work = min(limits.States, clusterStates), min(limits.Work, clusterWork)
 	var s search.Searcher
-	out := s.Search(p.ctx, cl.cone, after(1, len(cl.lits)), []search.Goal{{Root: 0}}, limits)
+	out := s.Search(p.ctx, cl.cone, cl.constraints(), []search.Goal{{Root: 0}}, limits)
 	cl.forced = !out.Complete || out.DeadEnds
+	if out.Complete || out.Allowed {
+		return out.Allowed
+	}
+	u := sat.NewUnrolling(p.ctx, sat.Problem{Cone: cl.cone, Constraints: cl.constraints(), Bad: 1},
+		&sat.Budget{Queries: p.limits.Queries, Depth: 1})
+	trace, err := u.Next()
+	return trace != nil || err != nil
 }
+
+func (cl *cluster) constraints() []int { return after(2, len(cl.lits)) }
 
 // walk returns inputs of the cluster's cone that keep its assumptions for so many steps. The cluster is not forced, so there
 // are some whatever was chosen before.
 func (cl *cluster) walk(ctx context.Context, steps int, limits search.Limits) [][]bool {
 	var s search.Searcher
-	return s.Walk(ctx, cl.cone, after(1, len(cl.lits)), steps, limits)
+	return s.Walk(ctx, cl.cone, cl.constraints(), steps, limits)
 }
 
 // after returns the n numbers from first on.

@@ -1,6 +1,7 @@
 package logic
 
 import (
+	"fmt"
 	"slices"
 	"sync"
 	"sync/atomic"
@@ -39,7 +40,6 @@ func (p *prover) searchLimits() search.Limits {
 
 // answer goes through the levels until no question is open.
 func (p *prover) answer() {
-	p.memo = map[uint64][]memoEntry{}
 	for l := range levels {
 		open := p.open(l)
 		if len(open) == 0 {
@@ -116,6 +116,10 @@ func (b *jobBuilder) enter(at int) {
 		homes = q.homes
 	}
 	lv, clusters := b.leaves(q.lit, homes)
+	if len(lv.Latches) > search.MaxLatches {
+		q.reason = fmt.Sprintf("%d latches in its cone, more than the search of all states handles", len(lv.Latches))
+		return
+	}
 	if b.level == levelCut && lv.Cuts == 0 {
 		homes = nil
 	}
@@ -308,29 +312,32 @@ func hashKey(key []uint32) uint64 {
 
 // search solves the distinct jobs, side by side where asked to.
 func (p *prover) search(jobs []job, distinct []int) {
-	workers := min(p.opts.Workers, len(distinct))
-	one := func(s *search.Searcher, i int) {
-		j := &jobs[i]
-		j.out = s.Search(p.ctx, j.cone, j.constraints, j.goals, p.searchLimits())
-	}
+	searchers := make([]search.Searcher, max(1, p.opts.Workers))
+	p.each(len(distinct), func(worker, i int) {
+		j := &jobs[distinct[i]]
+		j.out = searchers[worker].Search(p.ctx, j.cone, j.constraints, j.goals, p.searchLimits())
+	})
+}
+
+// each calls f for 0 to n-1, by several workers where asked to; f must not touch what another call does.
+func (p *prover) each(n int, f func(worker, i int)) {
+	workers := min(p.opts.Workers, n)
 	if workers <= 1 {
-		var s search.Searcher
-		for _, i := range distinct {
-			one(&s, i)
+		for i := range n {
+			f(0, i)
 		}
 		return
 	}
 	var next atomic.Int64
 	var wg sync.WaitGroup
-	for range workers {
+	for w := range workers {
 		wg.Go(func() {
-			var s search.Searcher
 			for {
 				at := int(next.Add(1)) - 1
-				if at >= len(distinct) {
+				if at >= n {
 					return
 				}
-				one(&s, distinct[at])
+				f(w, at)
 			}
 		})
 	}
@@ -343,7 +350,6 @@ func (p *prover) take(j *job, out *search.Outcome) {
 	for i, at := range j.questions {
 		q, g := &p.questions[at], &out.Goals[i]
 		q.states += out.States
-		q.noFirst = out.Complete && !out.Allowed
 		switch {
 		case j.homes != nil && (g.Met || g.GivenUp):
 			continue // on more than the system allows: only a candidate
@@ -370,6 +376,3 @@ func (p *prover) progress(answered int) {
 		p.opts.Progress(p.answered, len(p.questions))
 	}
 }
-
-// answerSAT hands the questions to the satisfiability engine.
-func (p *prover) answerSAT(open []int) {}

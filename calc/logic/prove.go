@@ -50,7 +50,7 @@ type prover struct {
 	byProp    [][]int // questions by property: obligations first, then preconditions
 	clusters  []cluster
 	clusterOf []int32 // by graph node: cluster + 1, 0 none
-	memo      map[uint64][]memoEntry
+	noFirst   bool    // the assumptions allow not even a first step
 	answered  int
 }
 
@@ -68,9 +68,8 @@ type question struct {
 	states int
 	reason string
 	// below: it is known that the root is not met in so many steps.
-	below   int
-	noFirst bool // the assumptions allow no first step
-	longer  bool // met, but perhaps not in the fewest steps
+	below  int
+	longer bool // met, but perhaps not in the fewest steps
 }
 
 const noCover = -1
@@ -254,12 +253,11 @@ func (p *prover) results() ([]Result, error) {
 func (p *prover) merge(i int, r *Result) {
 	var hit, undecided *question
 	seen := make([]bool, len(p.props[i].preconditions(p.s.g)))
-	sure, allowed := true, false
+	sure := true
 	below := 0 // no part without an answer is met in so few steps
 	for _, at := range p.byProp[i] {
 		q := &p.questions[at]
 		r.States += q.states
-		allowed = allowed || !q.noFirst
 		switch {
 		case q.cover >= 0:
 			seen[q.cover] = q.state != never
@@ -288,7 +286,7 @@ func (p *prover) merge(i int, r *Result) {
 	case undecided != nil:
 		r.Reason = undecided.reason
 	default:
-		r.Verdict, r.Reason = p.s.unbroken(p.props[i], allowed, seen)
+		r.Verdict, r.Reason = p.s.unbroken(p.props[i], !p.noFirst, seen)
 		if r.Verdict == Proved && !sure {
 			r.Reason = "whether its precondition can hold was not decided within the limits"
 		}

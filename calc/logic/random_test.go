@@ -206,3 +206,17 @@ func TestRandomFaults(t *testing.T) {
 		compare(named{t, seed}, d, s, Options{}, seen)
 	}
 }
+
+// TestRandomSystemsSAT compares the satisfiability engine alone with the plain search.
+func TestRandomSystemsSAT(t *testing.T) {
+	count := 1000
+	if testing.Short() {
+		count = 100
+	}
+	seen := tally{}
+	for seed := range count {
+		rnd := rand.New(rand.NewPCG(uint64(seed), 5))
+		d := newRandomDraft(rnd)
+		compare(named{t, seed}, d, d.System, Options{satOnly: true}, seen)
+	}
+}

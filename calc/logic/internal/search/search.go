@@ -48,7 +48,6 @@ type GoalOutcome struct {
 	letter  int32
 }
 
-// ErrLimit tells that a limit was reached.
 var (
 	errStates  = errors.New("more reachable states than the limit")
 	errWork    = errors.New("more work than the limit")
@@ -62,6 +61,9 @@ type Searcher struct {
 	bitmap     []uint64
 	slots      []uint64
 }
+
+// MaxLatches is the number of latches of one cone that can be searched: a state is one machine word.
+const MaxLatches = 64
 
 // bitmapLatches is the number of latches up to which visited states are kept in a bitmap.
 const bitmapLatches = 16
@@ -101,7 +103,7 @@ type operand struct {
 func (s *Searcher) Search(ctx context.Context, c *aig.Cone, constraints []int, goals []Goal, limits Limits) *Outcome {
 	out := &Outcome{Goals: make([]GoalOutcome, len(goals))}
 	r := &run{s: s, c: c, limits: limits, goals: goals, out: out, open: len(goals)}
-	if len(c.Latches) > 64 {
+	if len(c.Latches) > MaxLatches {
 		out.Stopped = errLatches
 		return out
 	}
@@ -399,11 +401,22 @@ func (r *run) traces(constraints []int) {
 	}
 }
 
+// Reachable returns all reachable states, bit i for latch i, in the order found; complete is false where a limit was reached.
+func (s *Searcher) Reachable(ctx context.Context, c *aig.Cone, constraints []int, limits Limits) (states []uint64, complete bool) {
+	r := &run{s: s, c: c, limits: limits, out: &Outcome{}, open: 1}
+	if len(c.Latches) > MaxLatches || r.alphabet(constraints, false) != nil {
+		return nil, false
+	}
+	r.program()
+	r.explore(ctx)
+	return r.states, r.out.Complete
+}
+
 // Walk returns inputs that keep the constraints for so many steps, taking in every step the first letter that does. Where a
 // state allows none, or the limits don't suffice, the walk ends early.
 func (s *Searcher) Walk(ctx context.Context, c *aig.Cone, constraints []int, steps int, limits Limits) [][]bool {
 	r := &run{s: s, c: c, limits: limits, out: &Outcome{}}
-	if len(c.Latches) > 64 || r.alphabet(constraints, true) != nil {
+	if len(c.Latches) > MaxLatches || r.alphabet(constraints, true) != nil {
 		return nil
 	}
 	r.program()

@@ -6,124 +6,8 @@ import (
 	"testing"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/aigtest"
 )
-
-// randomSystem builds a system with a root to look for and, half of the time, a constraint.
-func randomSystem(rnd *rand.Rand) (g *aig.Graph, bad, constraint aig.Lit) {
-	g = aig.New(64)
-	var lits, latches []aig.Lit
-	for range 1 + rnd.IntN(7) {
-		lits = append(lits, g.Input())
-	}
-	for range rnd.IntN(8) {
-		l := g.Latch(rnd.IntN(2) == 1)
-		latches = append(latches, l)
-		lits = append(lits, l)
-	}
-	pick := func() aig.Lit {
-		at := rnd.IntN(len(lits))
-		if rnd.IntN(2) == 0 { // prefer late nodes: deeper logic
-			at = len(lits) - 1 - rnd.IntN(min(8, len(lits)))
-		}
-		return lits[at].XorSign(rnd.IntN(2) == 1)
-	}
-	for range 3 + rnd.IntN(60) {
-		lits = append(lits, g.And(pick(), pick()))
-	}
-	for _, l := range latches {
-		g.SetNext(l, pick())
-	}
-	bad = g.And(pick(), g.And(pick(), pick()))
-	constraint = aig.True
-	if rnd.IntN(2) == 0 {
-		constraint = g.Or(pick(), pick())
-	}
-	return g, bad, constraint
-}
-
-// brute explores a cone one input vector at a time.
-type brute struct {
-	c      *aig.Cone
-	x      []bool
-	states map[uint64]int // depth
-	order  []uint64
-}
-
-func (b *brute) lit(l aig.Lit) bool { return b.x[l.Node()] != l.Neg() }
-
-func (b *brute) eval(state, input uint64) (next uint64) {
-	c := b.c
-	b.x[0] = false
-	for i := range c.Inputs {
-		b.x[1+i] = input>>i&1 == 1
-	}
-	for i := range c.Latches {
-		b.x[c.Latch(i).Node()] = state>>i&1 == 1
-	}
-	for i, a := range c.Ands {
-		b.x[c.And(i).Node()] = b.lit(a[0]) && b.lit(a[1])
-	}
-	for i, n := range c.Next {
-		if b.lit(n) {
-			next |= 1 << i
-		}
-	}
-	return next
-}
-
-// shortest returns the fewest steps to the bad root (root 0) under the constraint (root 1), 0 if there is none, and the
-// number of reachable states if there is none.
-func (b *brute) shortest() (steps, states int) {
-	init := uint64(0)
-	for i, v := range b.c.Init {
-		if v {
-			init |= 1 << i
-		}
-	}
-	b.states = map[uint64]int{init: 0}
-	b.order = []uint64{init}
-	for at := 0; at < len(b.order); at++ {
-		st := b.order[at]
-		for in := range uint64(1) << len(b.c.Inputs) {
-			next := b.eval(st, in)
-			if !b.lit(b.c.Roots[1]) {
-				continue
-			}
-			if b.lit(b.c.Roots[0]) {
-				return b.states[st] + 1, 0
-			}
-			if _, old := b.states[next]; !old {
-				b.states[next] = b.states[st] + 1
-				b.order = append(b.order, next)
-			}
-		}
-	}
-	return 0, len(b.order)
-}
-
-// replay runs the trace and tells whether the bad root is true exactly at its end and the constraint all along.
-func (b *brute) replay(trace [][]bool) bool {
-	state := uint64(0)
-	for i, v := range b.c.Init {
-		if v {
-			state |= 1 << i
-		}
-	}
-	for step, row := range trace {
-		in := uint64(0)
-		for i, v := range row {
-			if v {
-				in |= 1 << i
-			}
-		}
-		next := b.eval(state, in)
-		if !b.lit(b.c.Roots[1]) || b.lit(b.c.Roots[0]) != (step == len(trace)-1) {
-			return false
-		}
-		state = next
-	}
-	return true
-}
 
 var generous = Limits{States: 1 << 20, Letters: 1 << 16, Work: 1 << 40}
 
@@ -138,17 +22,17 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 	met := 0
 	for seed := range count {
 		rnd := rand.New(rand.NewPCG(uint64(seed), 1))
-		g, bad, constraint := randomSystem(rnd)
+		g, bad, constraint := aigtest.RandomSystem(rnd)
 		c := aig.NewSlicer(g).Cone([]aig.Lit{bad, constraint}, nil)
 		out := s.Search(context.Background(), c, []int{1}, []Goal{{Root: 0}}, generous)
-		b := &brute{c: c, x: make([]bool, c.NumNodes())}
-		steps, states := b.shortest()
+		b := aigtest.NewBrute(c)
+		steps, states := b.Shortest()
 		if !out.Complete || out.Goals[0].Met != (steps > 0) || out.Goals[0].Steps != steps {
 			t.Fatalf("seed %d: %+v, want %d steps", seed, out, steps)
 		}
 		if steps > 0 {
 			met++
-			if !b.replay(out.Goals[0].Trace) {
+			if !b.Replay(out.Goals[0].Trace) {
 				t.Fatalf("seed %d: trace does not replay", seed)
 			}
 		} else if out.States != states {

@@ -1,0 +1,264 @@
+package logic
+
+import (
+	"slices"
+
+	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/sat"
+	"github.com/guardwright/guardwright/calc/logic/internal/search"
+)
+
+// answerSAT hands the questions to the satisfiability engine: first all at once by one step of induction under what is known
+// of the parts of the machine, then each alone by unrolling and property-directed reachability.
+func (p *prover) answerSAT(todo []int) {
+	facts := p.facts()
+	todo = p.exclude(todo, facts)
+	cones := make([]*satCone, len(todo))
+	for i, at := range todo { // the slicer serves one goroutine
+		cones[i] = p.satCone(&p.questions[at], facts)
+	}
+	p.each(len(todo), func(_, i int) { p.decide(&p.questions[todo[i]], cones[i]) })
+	answered := 0
+	for _, at := range todo {
+		if p.questions[at].state != open {
+			answered++
+		}
+	}
+	p.progress(answered)
+}
+
+// facts are clauses of one or two latches that hold in every reachable state, in literals of the graph: for each part of the
+// machine, the exact set of states that its latches can reach when all other parts do as they like.
+func (p *prover) facts() [][]aig.Lit {
+	groups := len(p.s.g.groupNames)
+	if p.opts.noCut || groups == 1 {
+		return nil
+	}
+	latches := make([][]aig.Lit, groups)
+	for n := range uint32(p.c.a.Len()) {
+		if g := p.c.a.GroupOf(n); p.c.a.IsLatch(n) && g != 0 {
+			latches[g] = append(latches[g], aig.Lit(n)<<1)
+		}
+	}
+	var out [][]aig.Lit
+	known := map[uint64][]knownFacts{}
+	var s search.Searcher
+	for g := 1; g < groups; g++ {
+		if len(latches[g]) > 0 && len(latches[g]) <= maxFactLatches {
+			out = append(out, p.factsOf(&s, latches[g], int32(g), known)...)
+		}
+	}
+	return out
+}
+
+// Limits of finding facts about one part of the machine.
+const (
+	maxFactLatches = 32
+	maxFactStates  = 1 << 14
+	maxFactWork    = 1 << 24
+)
+
+type knownFacts struct {
+	key   []uint32
+	facts [][]aig.Lit // in literals of the cone
+}
+
+func (p *prover) factsOf(s *search.Searcher, roots []aig.Lit, group int32, known map[uint64][]knownFacts) [][]aig.Lit {
+	var constraints []int
+	if len(p.clusters) > 0 {
+		lits := p.clusterLits(p.allClusters())
+		constraints = after(len(roots), len(lits))
+		roots = append(slices.Clone(roots), lits...)
+	}
+	c := p.slicer.Cone(roots, []int32{group})
+	key := c.Key(nil)
+	h := hashKey(key)
+	for _, k := range known[h] {
+		if slices.Equal(k.key, key) {
+			return globalFacts(c, k.facts)
+		}
+	}
+	limits := p.searchLimits()
+	limits.States, limits.Work = min(limits.States, maxFactStates), min(limits.Work, maxFactWork)
+	var local [][]aig.Lit
+	if states, complete := s.Reachable(p.ctx, c, constraints, limits); complete {
+		local = pairFacts(c, states)
+	}
+	known[h] = append(known[h], knownFacts{key, local})
+	return globalFacts(c, local)
+}
+
+func (p *prover) allClusters() []int32 {
+	out := make([]int32, len(p.clusters))
+	for i := range out {
+		out[i] = int32(i)
+	}
+	return out
+}
+
+// pairFacts returns the clauses of one or two latches that all the states satisfy.
+func pairFacts(c *aig.Cone, states []uint64) [][]aig.Lit {
+	n := len(c.Latches)
+	var with [2][64]([2]uint64) // by value of latch i: latches seen false, seen true beside it
+	for _, st := range states {
+		for i := range n {
+			w := &with[st>>i&1][i]
+			w[0] |= ^st
+			w[1] |= st
+		}
+	}
+	var out [][]aig.Lit
+	for i := range n {
+		for a := range 2 {
+			x := c.Latch(i).XorSign(a == 1) // excludes latch i = a
+			w := with[a][i]
+			if w[0]|w[1] == 0 {
+				out = append(out, []aig.Lit{x})
+				continue
+			}
+			for j := i + 1; j < n; j++ {
+				for b := range 2 {
+					if w[b]>>j&1 == 0 && with[b][j][0]|with[b][j][1] != 0 {
+						out = append(out, []aig.Lit{x, c.Latch(j).XorSign(b == 1)})
+					}
+				}
+			}
+		}
+	}
+	return out
+}
+
+// globalFacts turns facts of a cone into literals of the graph.
+func globalFacts(c *aig.Cone, facts [][]aig.Lit) [][]aig.Lit {
+	first := uint32(1 + len(c.Inputs))
+	out := make([][]aig.Lit, len(facts))
+	for i, f := range facts {
+		for _, l := range f {
+			out[i] = append(out[i], aig.Lit(c.Latches[l.Node()-first])<<1|l&1)
+		}
+	}
+	return out
+}
+
+// localFacts turns facts of the graph into literals of a cone, those that lie within it.
+func localFacts(c *aig.Cone, facts [][]aig.Lit) [][]aig.Lit {
+	place := make(map[uint32]aig.Lit, len(c.Latches))
+	for i, n := range c.Latches {
+		place[n] = c.Latch(i)
+	}
+	var out [][]aig.Lit
+next:
+	for _, f := range facts {
+		var local []aig.Lit
+		for _, l := range f {
+			x, ok := place[l.Node()]
+			if !ok {
+				continue next
+			}
+			local = append(local, x|l&1)
+		}
+		out = append(out, local)
+	}
+	return out
+}
+
+// exclude answers the questions whose roots the facts exclude in every single step, and returns the others.
+func (p *prover) exclude(open []int, facts [][]aig.Lit) []int {
+	var roots []aig.Lit
+	for _, at := range open {
+		roots = append(roots, p.questions[at].lit)
+	}
+	lits := p.clusterLits(p.allClusters())
+	p.slicer.Grown()
+	c := p.slicer.Cone(append(roots, lits...), nil)
+	budget := &sat.Budget{Queries: p.limits.Queries}
+	out, err := sat.Excluded(p.ctx, c, after(len(roots), len(lits)), after(0, len(roots)), localFacts(c, facts), budget)
+	var left []int
+	answered := 0
+	for i, at := range open {
+		q := &p.questions[at]
+		if err != nil && q.reason == "" {
+			q.reason = err.Error()
+		}
+		if !out[i] {
+			left = append(left, at)
+			continue
+		}
+		q.state, q.method = never, "induction on the facts of each part"
+		answered++
+	}
+	p.progress(answered)
+	return left
+}
+
+// satCone is a question for the satisfiability engine.
+type satCone struct {
+	problem  sat.Problem
+	clusters []int32
+}
+
+func (p *prover) satCone(q *question, facts [][]aig.Lit) *satCone {
+	b := &jobBuilder{p: p}
+	_, clusters := b.leaves(q.lit, nil)
+	lits := p.clusterLits(clusters)
+	c := p.slicer.Cone(append([]aig.Lit{q.lit}, lits...), nil)
+	return &satCone{clusters: clusters,
+		problem: sat.Problem{Cone: c, Constraints: after(1, len(lits)), Bad: 0, Facts: localFacts(c, facts)}}
+}
+
+// Steps that are unrolled before property-directed reachability is tried, and the share of the queries that a precondition
+// may use.
+const (
+	firstSteps   = 12
+	coverQueries = 10
+)
+
+// decide unrolls a few steps, then runs property-directed reachability, and where that finds a trace unrolls up to its
+// length, so that the trace is the shortest.
+func (p *prover) decide(q *question, c *satCone) {
+	budget := &sat.Budget{Queries: p.limits.Queries, Depth: p.limits.Depth}
+	if q.cover >= 0 {
+		budget.Queries /= coverQueries
+	}
+	u := sat.NewUnrolling(p.ctx, c.problem, budget)
+	if p.unroll(q, c, u, min(firstSteps, p.limits.Depth)) {
+		return
+	}
+	r := sat.Reach(p.ctx, c.problem, budget)
+	switch {
+	case r.Proved:
+		q.state, q.method = never, "inductive invariant"
+	case r.Trace != nil:
+		if p.unroll(q, c, u, len(r.Trace)) {
+			return
+		}
+		q.meet(c, r.Trace, "property-directed reachability")
+		q.longer = u.Steps()+1 < len(r.Trace)
+	default:
+		q.reason = r.Reason.Error()
+		p.unroll(q, c, u, p.limits.Depth)
+	}
+}
+
+// unroll looks at the steps up to the given number and tells whether that answered the question.
+func (p *prover) unroll(q *question, c *satCone, u *sat.Unrolling, steps int) bool {
+	for u.Steps() < steps {
+		trace, err := u.Next()
+		if err != nil {
+			q.reason = err.Error()
+			return false
+		}
+		q.below = u.Steps()
+		if trace != nil {
+			q.below--
+			q.meet(c, trace, "unrolling")
+			return true
+		}
+	}
+	return false
+}
+
+func (q *question) meet(c *satCone, trace [][]bool, method string) {
+	q.state, q.steps, q.method = met, len(trace), method
+	q.trace = &coneTrace{inputs: c.problem.Cone.Inputs, values: trace, clusters: c.clusters}
+}
