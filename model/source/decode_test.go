@@ -4,6 +4,7 @@ import (
 	"net/netip"
 	"strings"
 	"testing"
+	"time"
 
 	"github.com/stretchr/testify/require"
 
@@ -260,9 +261,11 @@ func TestDecodeIntoWrongGoTypes(t *testing.T) {
 	file, problems := source.Parse("f", []byte("a: 1"), source.Limits{})
 	require.Empty(t, problems)
 	var bad struct{ A float64 }
-	require.EqualError(t, file.Decode(&bad).Err(), "f: field A of struct { A float64 }: the Go type float64 can't be read from a file")
+	require.EqualError(t, file.Decode(&bad).Err(), "f: field A of struct { A float64 }: the Go type float64 can't be read from a file: a type with UnmarshalText can")
 	require.EqualError(t, file.Decode(bad).Err(), "f: the program gave struct { A float64 } to decode into: wanted a pointer")
 	require.EqualError(t, file.Decode(nil).Err(), "f: the program gave <nil> to decode into: wanted a pointer")
+	var unitless struct{ A time.Duration }
+	require.ErrorContains(t, file.Decode(&unitless).Err(), "the Go type time.Duration can't be read", "an integer without a unit is no duration")
 	var twice struct {
 		A string
 		B string `yaml:"a"`

@@ -6,6 +6,7 @@ import (
 	"reflect"
 	"slices"
 	"strings"
+	"time"
 )
 
 // shape is how a Go type is decoded.
@@ -70,6 +71,8 @@ func (ps planner) of(t reflect.Type) (*plan, error) {
 func (ps planner) fill(p *plan) (err error) {
 	t := p.typ
 	switch {
+	case t == reflect.TypeFor[time.Duration]():
+		return notReadable(t) // an integer, but 5 of what?
 	case t == expressionType:
 		p.shape = expression
 	case t.Kind() != reflect.Pointer && reflect.PointerTo(t).Implements(unmarshalerType):
@@ -101,9 +104,13 @@ func (ps planner) fill(p *plan) (err error) {
 		err = ps.addFields(p, t, nil)
 		slices.Sort(p.names)
 	default:
-		return fmt.Errorf("the Go type %s can't be read from a file", t)
+		return notReadable(t)
 	}
 	return err
+}
+
+func notReadable(t reflect.Type) error {
+	return fmt.Errorf("the Go type %s can't be read from a file: a type with UnmarshalText can", t)
 }
 
 func wordsOf(t reflect.Type) []string {
