@@ -7,8 +7,8 @@ import (
 	"github.com/guardwright/guardwright/model/source"
 )
 
-// The file of the benchmarks has about 2 MB: 11 000 modules with two ports.
-func benchmarkFile() []byte { return manyModules(11_000) }
+// The file of the benchmarks has about 2 MB: 14 000 modules with two ports.
+func benchmarkFile() []byte { return manyModules(14_000) }
 
 func BenchmarkParse(b *testing.B) {
 	data := benchmarkFile()
@@ -38,7 +38,7 @@ func BenchmarkDecode(b *testing.B) {
 }
 
 func BenchmarkPosition(b *testing.B) {
-	const modules = 11_000
+	const modules = 14_000
 	file, problems := source.Parse("f", benchmarkFile(), source.Limits{})
 	if len(problems) > 0 {
 		b.Fatal(problems)

@@ -8,16 +8,18 @@ import (
 
 // Decode decodes the file into a non-nil pointer and returns all problems,
 // sorted. What is good is decoded, whatever else is wrong; what is not good is
-// left as it was. A bad item of a list and a bad entry of a mapping keep their
-// place, with the zero value, so that what refers to them still finds them.
+// left as it was, or zero if its own type refused it. A bad item of a list and a
+// bad entry of a mapping keep their place, with the zero value, so that what
+// refers to them still finds them.
 //
 // These types serve: string, bool, the integers, named strings with a method
 // Values() []string that returns their words, encoding.TextUnmarshaler (it is
 // given the text as it is written, and its error becomes the problem),
 // [Expression], structs, and pointers to, slices of, and maps from strings to
-// all of these. An entry that is not in the file leaves its field as it is, so
-// a pointer stays nil and a default stays. Another type gives one problem that
-// names it.
+// all of these. An entry that is not in the file leaves its field as it is: a
+// pointer stays nil and a default stays. Floating-point numbers and
+// time.Duration do not serve, because a number without a unit is no quantity. A
+// type that does not serve gives one problem that names it.
 func (f *File) Decode(into any) Problems {
 	if f == nil {
 		return nil
