@@ -89,8 +89,9 @@ type Operation struct {
 // Collapse is the limit of the constant-power loads of a network: with all of them multiplied by more than the
 // collapse factor there is no operating point.
 type Collapse struct {
-	// Lower and Upper enclose the collapse factor. Below 1: there is no operating point. Both are zero when already
-	// the constant currents alone are too large.
+	// Lower and Upper enclose the collapse factor: to rounding, or within a tenth where the circuits of the network
+	// share return conductors. Below 1: there is no operating point. Both are zero when already the constant currents
+	// alone are too large.
 	Lower, Upper model.Ratio
 	// At is the place whose voltage is lowest at the limit.
 	At Place
@@ -218,7 +219,7 @@ type Run struct {
 	// Protective is the device in force over the run; nil when there is none upstream.
 	Protective *Protective
 	// Overload is the rated current of Protective against the ampacity of the cores in parallel (IEC 60364-4-43:2008,
-	// 433.1). For a self-resetting fuse it is the current at which the fuse is sure to trip, at its coldest.
+	// 433.1). For a self-resetting fuse it is the current that the fuse holds at its coldest.
 	Overload Check[model.Current]
 	// Fault is a short circuit between plus and return at the end of the run.
 	Fault Fault
@@ -248,9 +249,9 @@ type Conductor struct {
 
 // Ampacity is the permitted current of one core with its derivation: Value = Base·Ambient·Grouping·Loaded.
 type Ampacity struct {
-	// Status is Within when Value holds, or NotCovered.
-	Status Status
-	Value  model.Current
+	// Known is false when the tables do not cover the conductor or how it is laid, see Why; the rest is then incomplete.
+	Known bool
+	Value model.Current
 	// Base is the current of the table row Row, or of the cable's data sheet when Row is zero.
 	Base     model.Current
 	Row      model.CrossSection
@@ -285,15 +286,16 @@ type Contact struct {
 
 // Fault is a short circuit between plus and return at the end of a run.
 type Fault struct {
-	// Status is Unknown when there is no fault current to be told, see Why.
-	Status Status
+	// Known is false when there is no smallest fault current to be told, see Why. Voltage, the resistances and Ohmic
+	// hold nevertheless.
+	Known bool
 	// Voltage of the supply, Source its resistance, Devices those of the protective devices and modules on the way,
 	// Conductors and Contacts those of both conductors, Loop the sum. For the smallest fault current: lowest supply
 	// voltage, hot conductors, all contacts.
 	Voltage                                     model.Voltage
 	Source, Devices, Conductors, Contacts, Loop model.Resistance
-	// Ohmic is Voltage/Loop; infinite when Loop is zero.
-	Ohmic model.Current
+	// Ohmic is Voltage/Loop; nil when Loop is zero.
+	Ohmic *model.Current
 	// SupplyLimit is the current that the supply gives for ever, and Boost that for BoostTime; Boost is zero when the
 	// supply has none.
 	SupplyLimit model.Current
@@ -306,8 +308,8 @@ type Fault struct {
 	Assured *model.Current
 	// Protective is the device that has to open; nil when there is none.
 	Protective *Protective
-	// Trip is the smaller of Assured and Current (while the boost lasts: with the boost) against the current at which
-	// Protective opens within the permitted time.
+	// Trip is the fault current against the current at which Protective opens within the permitted time: Assured where
+	// it is known, else Current; where only the supply's boost opens it in time, the current during the boost.
 	Trip Check[model.Current]
 	// Opens is the latest time at which Protective has opened against the permitted time.
 	Opens Check[model.Duration]
@@ -338,9 +340,10 @@ type Inrush struct {
 	// JouleIntegral is an upper bound of that of the charging current, Peak·C·V/2: exact for one capacitor behind one
 	// resistance.
 	JouleIntegral model.JouleIntegral
-	// Steady is the current of all loads in operation, which flows beside.
-	Steady model.Current
-	// Decay is the time in which the whole current has fallen to what the device holds for ever, at the latest.
+	// Steady is the current of all loads in operation, which flows beside; nil when it is not known.
+	Steady *model.Current
+	// Decay is the time in which the whole current has fallen to what the protective device holds for ever, or to the
+	// limit of the supply, at the latest; nil when that is not told.
 	Decay *model.Duration
 	// Hold is Peak and Steady together against the current that the protective device stands for that time; at a supply
 	// against its limit, or its boost while that lasts.
@@ -402,6 +405,8 @@ type PortCircuit struct {
 	Run *Run
 	// Inrush is the switching on of the device.
 	Inrush Inrush
+
+	at int32 // node of the plan plus 1; 0 when nothing feeds the circuit
 }
 
 // Device is one device with its loads.
@@ -443,6 +448,8 @@ type Load struct {
 	// Drop is the voltage lost between the supply and the load as a share of the supply's nominal voltage, in the case
 	// Lowest, against the 5 % of IEC 60204-1:2016 12.5.
 	Drop Check[model.Ratio]
+
+	at int32 // node of the plan plus 1; 0 when nothing feeds the load
 }
 
 // Selectivity says whether a short circuit behind Downstream opens it before Upstream can open.
@@ -456,9 +463,10 @@ type Selectivity struct {
 	// At is the current at which selectivity is lost or weakest, DownstreamOpens the latest time there at which
 	// Downstream has opened, and UpstreamHolds the time for which Upstream stays closed at least, with the load
 	// current Beside flowing through it as well. Meaningful when Status is decided.
+	// DownstreamOpens is nil when it need not open at all, UpstreamHolds when it stays closed for ever.
 	At              model.Current
-	DownstreamOpens model.Duration
-	UpstreamHolds   model.Duration
+	DownstreamOpens *model.Duration
+	UpstreamHolds   *model.Duration
 	Beside          model.Current
 	// Why says what is missing.
 	Why string
