@@ -148,6 +148,9 @@ func (t *Tree) finish(s *scratch, sol *Solution) *Solution {
 		}
 		plus[k] = above - t.rplus[k]*branch[k]
 		minus[k] = below + t.rminus[k]*branch[k]
+		if t.drops != nil {
+			minus[k] += t.drops[k]
+		}
 		sol.Residual = max(sol.Residual, math.Abs(plus[k]-minus[k]-s.v[k]))
 
 		i := t.order[k]

@@ -28,6 +28,9 @@ func newScratch(n int) *scratch {
 // a few roundings per level of the tree. The bounds of the collapse factor
 // rest on this case.
 func (t *Tree) sweep(source float64, s *scratch) bool {
+	if t.drops != nil && source > 0 {
+		return t.sweepDrops(source, s)
+	}
 	parent, loop := t.parent, t.loop
 	a, g, out := s.a[:len(parent)], s.g[:len(parent)], s.out[:len(parent)]
 	loop = loop[:len(parent)]
@@ -46,6 +49,30 @@ func (t *Tree) sweep(source float64, s *scratch) bool {
 	out[0] *= source - loop[0]*a[0]
 	for k := 1; k < len(parent); k++ {
 		out[k] *= out[parent[k]] - loop[k]*a[k]
+	}
+	return true
+}
+
+// sweepDrops is sweep with the drops of WithDrops. They belong to the state of
+// the network, not to its response to a change, for which source is 0.
+func (t *Tree) sweepDrops(source float64, s *scratch) bool {
+	parent, loop, drops := t.parent, t.loop, t.drops
+	a, g, out := s.a, s.g, s.out
+	for k := len(parent) - 1; k >= 0; k-- {
+		pivot := 1 + g[k]*loop[k]
+		if !(pivot > 0) {
+			return false
+		}
+		inverse := 1 / pivot
+		out[k] = inverse
+		if p := parent[k]; p >= 0 {
+			a[p] += (a[k] - g[k]*drops[k]) * inverse
+			g[p] += g[k] * inverse
+		}
+	}
+	out[0] *= source - drops[0] - loop[0]*a[0]
+	for k := 1; k < len(parent); k++ {
+		out[k] *= out[parent[k]] - drops[k] - loop[k]*a[k]
 	}
 	return true
 }

@@ -63,6 +63,7 @@ type Tree struct {
 	loop, rplus, rminus         []float64 // loop = rplus + rminus
 	current, power, conductance []float64
 	maxPower                    float64
+	drops                       []float64 // see WithDrops; nil without any
 }
 
 // New checks the network and sorts it. The work is O(n). The error is an
@@ -97,6 +98,26 @@ func New(source Source, nodes []Node) (*Tree, error) {
 		t.maxPower = max(t.maxPower, node.Power)
 	}
 	return t, nil
+}
+
+// WithDrops returns the same network with a further voltage drop in the return
+// conductor of every node, which does not depend on the current of this
+// network: what the current of another network causes in a conductor that both
+// share. It is indexed like the nodes given to New and lies between 0 and 1e12
+// V. The error is an *InputError.
+func (t *Tree) WithDrops(drops []float64) (*Tree, error) {
+	if len(drops) != len(t.parent) {
+		return nil, &InputError{-1, fmt.Sprintf("%d voltage drops are given for %d nodes", len(drops), len(t.parent))}
+	}
+	out := *t
+	out.drops = make([]float64, len(drops))
+	for k, i := range t.order {
+		if problem := checkValue("voltage drop", drops[i], "V"); problem != "" {
+			return nil, &InputError{i, problem}
+		}
+		out.drops[k] = drops[i]
+	}
+	return &out, nil
 }
 
 func checkSource(s Source) error {
