@@ -1,0 +1,112 @@
+package rules
+
+import (
+	"slices"
+
+	"github.com/google/cel-go/common/types/ref"
+
+	"github.com/guardwright/guardwright/model"
+)
+
+func deviceKinds() []*kind {
+	device := kindOf[*model.Device]("Devices and modules", "device", "One device of the machine: what a person or a guard acts on, or what a safety output acts on.", slices.Concat(
+		originFields(deviceOrigin),
+		[]field{
+			text("about", "Free text: what the device is for.", func(d *model.Device) string { return d.About }),
+			text("label", "Label on the device and on the drawing (IEC 81346).", func(d *model.Device) string { return d.Label }),
+			named("kind", "Kind of device, such as guard-lock.", func(d *model.Device) string { return d.Type.DeviceType.Kind }),
+			part("type", "device_type", "Data sheet of the device.", func(d *model.Device) *model.ResolvedDeviceType { return d.Type }),
+			object("zone", "zone", "Zone of the device: its own or that of its module.", func(d *model.Device) *model.Zone { return d.Zone }),
+			object("port", "port", "Port into which the device is plugged.", func(d *model.Device) *model.Port { return d.Port }),
+			objects("loads", "load", "Loads of the device on the 24 V supply.", func(d *model.Device) []*model.DeviceLoad { return d.Loads }),
+			object("sensor_feed", "feed_circuit", "Feed that ends at the device, sensor circuit.", func(d *model.Device) *model.FeedCircuit { return d.Feeds.Sensor }),
+			object("actuator_feed", "feed_circuit", "Feed that ends at the device, actuator circuit.", func(d *model.Device) *model.FeedCircuit { return d.Feeds.Actuator }),
+			texts("gives", "Signals that the device gives to the logic.", func(d *model.Device) []string { return d.Type.Kind.Gives }),
+			texts("takes", "Signals that the device takes from the logic.", func(d *model.Device) []string { return d.Type.Kind.Takes }),
+		},
+		surroundings(func(d *model.Device) *model.Zone { return d.Zone }),
+	)...)
+	found(device, func(w *world) []*model.Device { return w.machine.Devices }, deviceOrigin)
+
+	deviceType := kindOf[*model.ResolvedDeviceType]("Component data", "device_type", "Data of a kind of device, as a data sheet gives it.", slices.Concat(
+		originFields(func(t *model.ResolvedDeviceType) model.Origin { return t.Origin }),
+		[]field{
+			text("about", "Free text about the type.", func(t *model.ResolvedDeviceType) string { return t.About }),
+			named("kind", "Kind of device, such as guard-lock.", func(t *model.ResolvedDeviceType) string { return t.DeviceType.Kind }),
+			text("outputs", "What the device puts on its signal cores: ossd or contacts.", func(t *model.ResolvedDeviceType) model.OutputKind { return t.Outputs }),
+			count("channels", "Number of signal channels that the device gives; 0: none.", func(t *model.ResolvedDeviceType) int { return t.Channels }),
+			truth("antivalent", "True when the two channels have opposite states.", func(t *model.ResolvedDeviceType) bool { return t.Antivalent }),
+			statedCount("cores", "Cores that the device needs in its cable, supply cores included.", func(t *model.ResolvedDeviceType) int { return t.Cores }),
+			statedAmount("response", "Longest time from the demand to the change of the outputs.", func(t *model.ResolvedDeviceType) model.Duration { return t.Response }),
+			maybeAmount("test_pulse", "Longest test pulse that the device's own outputs send.", func(t *model.ResolvedDeviceType) *model.Duration { return t.TestPulse }),
+			maybeAmount("discrepancy", "Longest difference between the two channels in normal use.", func(t *model.ResolvedDeviceType) *model.Duration { return t.Discrepancy }),
+			statedAmount("max_cable", "Longest cable from the port that the device allows.", func(t *model.ResolvedDeviceType) model.Length { return t.MaxCable }),
+		},
+		permittedFields(func(t *model.ResolvedDeviceType) *model.TemperatureRange { return t.Temperature }),
+		ingressFields(func(t *model.ResolvedDeviceType) model.IngressCode { return t.Ingress }),
+		[]field{
+			statedTruth("latching", "True when the device latches mechanically until it is reset by hand (ISO 13850:2015, 4.4).", func(t *model.ResolvedDeviceType) *bool { return t.Latching }),
+			text("locking", "Guard lock: power-to-release or power-to-lock (ISO 14119).", func(t *model.ResolvedDeviceType) model.LockPrinciple { return t.Locking }),
+			statedTruth("bolt_monitored", "Guard lock: true when the bolt's position is read apart from the guard's.", func(t *model.ResolvedDeviceType) *bool { return t.BoltMonitored }),
+			statedTruth("escape_release", "Guard lock: true when a person inside can open it without tools.", func(t *model.ResolvedDeviceType) *bool { return t.EscapeRelease }),
+			statedAmount("holding_force", "Guard lock: holding force F_Zh (ISO 14119).", func(t *model.ResolvedDeviceType) model.Force { return t.HoldingForce }),
+			text("coding", "Coding level of the actuator (ISO 14119): uncoded, low, medium or high.", func(t *model.ResolvedDeviceType) model.CodingLevel { return t.Coding }),
+			statedCount("curtain_type", "Light curtain: type of IEC 61496-1, 2 to 4.", func(t *model.ResolvedDeviceType) int { return t.CurtainType }),
+			statedAmount("resolution", "Light curtain: resolution (detection capability).", func(t *model.ResolvedDeviceType) model.Length { return t.Resolution }),
+			statedTruth("mirror_contacts", "Contactor: true when it has mirror contacts (IEC 60947-4-1, annex F).", func(t *model.ResolvedDeviceType) *bool { return t.MirrorContacts }),
+		},
+	)...)
+	placed(deviceType, func(t *model.ResolvedDeviceType) model.Origin { return t.Origin })
+
+	load := kindOf[*model.DeviceLoad]("Devices and modules", "load", "One consumer on the 24 V supply: one of current, power and resistance says what it draws.", slices.Concat(
+		originFields(loadOrigin),
+		[]field{
+			named("circuit", "Circuit that feeds the load: sensor or actuator.", func(l *model.DeviceLoad) model.Circuit { return l.Circuit }),
+			maybeAmount("current", "Current of a load with constant current.", func(l *model.DeviceLoad) *model.Current { return l.Current }),
+			maybeAmount("power", "Power of a load with constant power.", func(l *model.DeviceLoad) *model.Power { return l.Power }),
+			maybeAmount("resistance", "Resistance of a load that follows Ohm's law.", func(l *model.DeviceLoad) *model.Resistance { return l.Resistance }),
+			statedAmount("min", "Lowest voltage at which the load works.", func(l *model.DeviceLoad) model.Voltage { return l.Min }),
+			statedAmount("max", "Highest voltage that the load permits.", func(l *model.DeviceLoad) model.Voltage { return l.Max }),
+			statedAmount("pull_in", "Lowest voltage at which a magnet pulls.", func(l *model.DeviceLoad) model.Voltage { return l.PullIn }),
+			truth("permanent", "True when the load is on whenever the supply is.", func(l *model.DeviceLoad) bool { return l.Permanent }),
+			truth("inrush_stated", "True when the load states its inrush.", func(l *model.DeviceLoad) bool { return l.Inrush != nil }),
+			statedAmount("inrush_capacitance", "Capacitance at the load's input.", inrush(func(i *model.Inrush) model.Capacitance { return i.Capacitance })),
+			statedAmount("inrush_current", "Peak current when the load is switched on.", inrush(func(i *model.Inrush) model.Current { return i.Current })),
+			statedAmount("inrush_duration", "How long the peak current flows.", inrush(func(i *model.Inrush) model.Duration { return i.Duration })),
+		},
+		loadResults(),
+	)...)
+	found(load, func(w *world) []*model.DeviceLoad { return allLoads(w.machine) }, loadOrigin)
+	return []*kind{device, load, deviceType}
+}
+
+func deviceOrigin(d *model.Device) model.Origin   { return d.Origin }
+func loadOrigin(l *model.DeviceLoad) model.Origin { return l.Origin }
+
+func inrush[Q any](get func(*model.Inrush) Q) func(*model.DeviceLoad) Q {
+	return func(l *model.DeviceLoad) Q {
+		if l.Inrush == nil {
+			var none Q
+			return none
+		}
+		return get(l.Inrush)
+	}
+}
+
+// surroundings are the air temperatures at something that stands in a zone, or in the machine at large.
+func surroundings[T any](zone func(T) *model.Zone) []field {
+	ambient := func(name, about string, pick func(model.AmbientRange) model.Temperature) field {
+		f := amount(name, about, func(T) model.Temperature { return 0 })
+		f.get = func(w *world, s any) ref.Val {
+			if z := zone(s.(T)); z != nil {
+				return quantityValue(w, pick(z.Ambient))
+			}
+			return quantityValue(w, pick(w.machine.Ambient))
+		}
+		return f
+	}
+	return []field{
+		ambient("ambient_min", "Lowest air temperature around: that of the zone, or the machine's.", func(a model.AmbientRange) model.Temperature { return a.Min }),
+		ambient("ambient_max", "Highest air temperature around: that of the zone, or the machine's.", func(a model.AmbientRange) model.Temperature { return a.Max }),
+	}
+}
