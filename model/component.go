@@ -16,8 +16,12 @@ type DeviceType struct {
 	Cores int `yaml:"cores,omitempty" jsonschema:"minimum=0"`
 	// Loads on the 24 V supply by name (electronics, coil, lamp ...).
 	Loads map[string]LoadType `yaml:"loads,omitempty"`
-	// Longest time from the demand to the change of the outputs.
+	// Longest time from the demand to the change of the outputs; of what switches (contactor, valve, drive input): from the loss of its command to the end of the energy.
 	Response Duration `yaml:"response,omitempty"`
+	// Shortest time for which the outputs stay off after a demand, however short the demand is.
+	OffTime Duration `yaml:"off_time,omitempty"`
+	// Longest test pulse of a safe output at which the device's own inputs do not react.
+	IgnoredPulse Duration `yaml:"ignored_pulse,omitempty"`
 	// Longest test pulse that the device's own outputs send.
 	TestPulse *Duration `yaml:"test_pulse,omitempty"`
 	// Longest difference between the two channels in normal use.
@@ -112,6 +116,16 @@ type ModuleType struct {
 	Ingress IngressCode `yaml:"ingress,omitempty"`
 	// Longest cable to a device.
 	MaxCable Length `yaml:"max_cable,omitempty"`
+	// Longest time from a change at an input to the safety message that carries it, without the filter of the port.
+	InputResponse Duration `yaml:"input_response,omitempty"`
+	// Longest time from a safety message to the change of the output.
+	OutputResponse Duration `yaml:"output_response,omitempty"`
+	// The same as input_response with one fault inside the module (one fault delay time, IEC 61784-3-3).
+	InputFaultResponse Duration `yaml:"input_fault_response,omitempty"`
+	// The same as output_response with one fault inside the module (one fault delay time, IEC 61784-3-3).
+	OutputFaultResponse Duration `yaml:"output_fault_response,omitempty"`
+	// Longest time from a safety message to the answer that acknowledges it (device acknowledgement time, IEC 61784-3-3).
+	AcknowledgeTime Duration `yaml:"acknowledge_time,omitempty"`
 }
 
 // PortType is the data of a port of a module.
@@ -152,6 +166,12 @@ type ParameterSet struct {
 	Filter Duration `yaml:"filter,omitempty"`
 	// Discrepancy time: longest difference between the channels that is not a fault.
 	Discrepancy Duration `yaml:"discrepancy,omitempty"`
+	// True when the port keeps the last agreed value while the channels differ, until the discrepancy time is over. Absent: one channel that is off counts at once.
+	HoldsWhileDiffering bool `yaml:"holds_while_differing,omitempty"`
+	// Longest test pulse that the port sends.
+	TestPulse Duration `yaml:"test_pulse,omitempty"`
+	// Delay with which the port passes on that a channel is off.
+	OffDelay Duration `yaml:"off_delay,omitempty"`
 }
 
 // CableType is the data of a cable.
@@ -290,6 +310,12 @@ type ControllerType struct {
 	Loads map[string]LoadType `yaml:"loads,omitempty"`
 	// Network ports by name.
 	NetworkPorts []string `yaml:"network_ports,omitempty"`
+	// Longest time from a change at an input of the controller's own to the value in its logic, up to the start of a safety cycle.
+	InputResponse Duration `yaml:"input_response,omitempty"`
+	// Longest time from the end of a safety cycle to the change of an output of the controller's own.
+	OutputResponse Duration `yaml:"output_response,omitempty"`
+	// Longest time from a safety message to the answer (host acknowledgement time, IEC 61784-3-3). Absent: two safety cycles.
+	AcknowledgeTime Duration `yaml:"acknowledge_time,omitempty"`
 	// Highest number of safety connections.
 	MaxConnections int `yaml:"max_connections,omitempty" jsonschema:"minimum=1"`
 	// Permitted air temperature.

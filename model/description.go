@@ -186,6 +186,10 @@ type ControllerSpec struct {
 	About string `yaml:"about,omitempty"`
 	// Period of the safety task.
 	SafetyCycle Duration `yaml:"safety_cycle,omitempty"`
+	// Time after which the controller switches off when a safety cycle has not ended.
+	CycleWatchdog Duration `yaml:"cycle_watchdog,omitempty"`
+	// Longest execution time of the safety program in one cycle.
+	ExecutionTime Duration `yaml:"execution_time,omitempty"`
 	// Network and safety addresses.
 	AddressSpec `yaml:",inline"`
 }

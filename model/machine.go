@@ -359,6 +359,29 @@ type Function struct {
 	Outputs    []*Device
 	Controller *Controller // nil when the machine has none
 	Reset      *Device     // nil when not stated
+	// Approaches are the ways to the hazard, in the order of Demand. A demand device whose approach is not stated has none.
+	Approaches []*Approach
+}
+
+// Approach is the way to the hazard past one demand device of a safety function.
+type Approach struct {
+	Origin
+	ApproachSpec
+	Device *Device
+	// Arrangement is the stated one, or that of the kind of the device; empty when neither says.
+	Arrangement Arrangement
+	// Hazards are the drives whose motion is dangerous there.
+	Hazards []*Drive
+}
+
+// ApproachOf returns the way to the hazard past a demand device, or nil.
+func (f *Function) ApproachOf(d *Device) *Approach {
+	for _, a := range f.Approaches {
+		if a.Device == d {
+			return a
+		}
+	}
+	return nil
 }
 
 // Network is the safety network of a machine.

@@ -201,3 +201,16 @@ func FuzzMachineFile(f *testing.F) {
 		}
 	})
 }
+
+// BenchmarkHostileFiles shows that each hostile file is refused well within a second.
+func BenchmarkHostileFiles(b *testing.B) {
+	for name, test := range hostile() {
+		b.Run(name, func(b *testing.B) {
+			files := fstest.MapFS{"m.yaml": {Data: []byte(test.text)}}
+			for b.Loop() {
+				_, err := model.Load(files, "m.yaml")
+				require.Error(b, err)
+			}
+		})
+	}
+}

@@ -33,7 +33,7 @@ func quantitySpecs() []quantitySpec {
 		lengthSpec(), crossSectionSpec(), resistanceSpec(), resistancePerLengthSpec(),
 		currentSpec(), voltageSpec(), powerSpec(), capacitanceSpec(), jouleIntegralSpec(),
 		durationSpec(), frequencySpec(), speedSpec(), forceSpec(), temperatureSpec(),
-		ratioSpec(), dataRateSpec(), dataSizeSpec(),
+		ratioSpec(), dataRateSpec(), dataSizeSpec(), angleSpec(),
 	}
 }
 

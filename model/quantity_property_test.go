@@ -134,6 +134,7 @@ func TestConstructorsEqualText(t *testing.T) {
 		{"Speed", "mm/s", func(n float64) float64 { return float64(MillimetresPerSecond(n)) }},
 		{"Force", "N", func(n float64) float64 { return float64(Newtons(n)) }},
 		{"Temperature", "°C", func(n float64) float64 { return float64(Celsius(n)) }},
+		{"Angle", "deg", func(n float64) float64 { return float64(Degrees(n)) }},
 		{"Ratio", "%", func(n float64) float64 { return float64(Percent(n)) }},
 		{"Duration", "s", func(n float64) float64 { return float64(Seconds(n)) }},
 		{"Duration", "ms", func(n float64) float64 { return float64(Milliseconds(n)) }},

@@ -61,6 +61,7 @@ func quantityTypes() map[string]quantityType {
 		"Ratio":               quantityTypeOf(ParseRatio),
 		"DataRate":            quantityTypeOf(ParseDataRate),
 		"DataSize":            quantityTypeOf(ParseDataSize),
+		"Angle":               quantityTypeOf(ParseAngle),
 	}
 }
 
@@ -135,6 +136,8 @@ func TestQuantityRead(t *testing.T) {
 		{"Temperature", "-25°C", -25, ""},
 		{"Temperature", "\u221225 °C", -25, "minus sign U+2212"},
 		{"Temperature", "-273.15 °C", -273.15, "absolute zero itself"},
+		{"Angle", "30°", 30, "the sign stands at the number, as printed"},
+		{"Angle", "12.5 deg", 12.5, "letters that every keyboard has"},
 		{"Ratio", "5 %", 0.05, ""},
 		{"Ratio", "0.07%", 0.0007, "0.07/100 would round differently"},
 		{"Ratio", "0.91", 0.91, "a factor needs no unit, but a point"},
@@ -239,6 +242,8 @@ func TestQuantityRefused(t *testing.T) {
 		{"Duration", "20 years", `unknown unit "years"`, "20 a"},
 		{"Duration", "3 months", "no fixed length", ""},
 		{"Duration", "20 MS", `unknown unit "MS"`, "20 ms"},
+		{"Angle", "0.5 rad", "is in radian", ""},
+		{"Angle", "58 %", "is a slope", ""},
 		{"Temperature", "300 K", "is in kelvin", ""},
 		{"Temperature", "104 °F", "Fahrenheit", ""},
 		{"Temperature", "104 degF", "Fahrenheit", ""},

@@ -183,8 +183,17 @@ func (d *decoder) structure(id int32, at Position, p *plan, v reflect.Value) {
 
 func (d *decoder) field(value int32, place Position, f *field, v reflect.Value) {
 	target := v.FieldByIndex(f.index)
-	if d.value(value, place, f.plan, target) && f.required && isEmptyText(f.plan, target) {
-		d.report(d.file.position(d.file.resolve(value)), "wanted %s, found an empty text", f.plan.wanted())
+	if !d.value(value, place, f.plan, target) {
+		return
+	}
+	at := d.file.position(d.file.resolve(value))
+	switch {
+	case f.required && isEmptyText(f.plan, target):
+		d.report(at, "wanted %s, found an empty text", f.plan.wanted())
+	case f.zeroIsAbsent && target.IsZero() && f.required:
+		d.report(at, "found zero, which cannot be: state the true value")
+	case f.zeroIsAbsent && target.IsZero():
+		d.report(at, "found zero, which would mean that nothing is stated: leave the key out, or state the true value")
 	}
 }
 

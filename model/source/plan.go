@@ -41,7 +41,10 @@ type field struct {
 	name     string
 	index    []int // for reflect.Value.FieldByIndex
 	required bool
-	plan     *plan
+	// zeroIsAbsent is set where the zero value of the Go field stands for "not stated", so that a stated zero would be
+	// lost without a word.
+	zeroIsAbsent bool
+	plan         *plan
 }
 
 // enumeration is a named string whose words are closed.
@@ -148,13 +151,28 @@ func (ps planner) addFields(p *plan, t reflect.Type, index []int) error {
 		}
 		p.byName[name] = len(p.fields)
 		p.names = append(p.names, name)
-		p.fields = append(p.fields, field{name, at, isRequired(f.Tag), fieldPlan})
+		entry := field{name: name, index: at, required: isRequired(f.Tag), plan: fieldPlan}
+		entry.zeroIsAbsent = zeroIsAbsent(fieldPlan.shape, options, f.Tag)
+		p.fields = append(p.fields, entry)
 	}
 	return nil
 }
 
 func isRequired(tag reflect.StructTag) bool {
 	return slices.Contains(strings.Split(tag.Get("jsonschema"), ","), "required")
+}
+
+// zeroIsAbsent holds for quantities that are required or may be left out (omitempty), and for such counts that start
+// at 1: there nobody can tell a stated zero from nothing.
+func zeroIsAbsent(s shape, options string, tag reflect.StructTag) bool {
+	optional := slices.Contains(strings.Split(options, ","), "omitempty")
+	switch s {
+	case parsed:
+		return optional || isRequired(tag)
+	case number, unsigned:
+		return isRequired(tag) || optional && slices.Contains(strings.Split(tag.Get("jsonschema"), ","), "minimum=1")
+	}
+	return false
 }
 
 // wanted says what serves where something of another shape was found.

@@ -1,0 +1,47 @@
+package model
+
+// DistanceStandard is a standard, with its edition, by which separation distances are computed.
+type DistanceStandard string
+
+// The standards for separation distances.
+const (
+	ISO13855Edition2010 DistanceStandard = "ISO 13855:2010"
+	ISO13855Edition2024 DistanceStandard = "ISO 13855:2024"
+	CFR1910217          DistanceStandard = "29 CFR 1910.217" // mechanical power presses, United States
+	ANSIB1119           DistanceStandard = "ANSI B11.19"     // machine tools, United States
+)
+
+// Values lists the standards for separation distances.
+func (DistanceStandard) Values() []string {
+	return []string{string(ISO13855Edition2010), string(ISO13855Edition2024), string(CFR1910217), string(ANSIB1119)}
+}
+
+// Arrangement is what keeps a person away from a hazard until it has ended.
+type Arrangement string
+
+// The arrangements.
+const (
+	Field   Arrangement = "field"    // detection zone of electro-sensitive protective equipment
+	Beams   Arrangement = "beams"    // one or several separate beams
+	Mat     Arrangement = "mat"      // pressure-sensitive mat or floor
+	TwoHand Arrangement = "two-hand" // two-hand control device
+	Guard   Arrangement = "guard"    // interlocked guard, with or without guard locking
+)
+
+// Values lists the arrangements.
+func (Arrangement) Values() []string {
+	return []string{string(Field), string(Beams), string(Mat), string(TwoHand), string(Guard)}
+}
+
+// OpeningShape is the shape of an opening in a guard (ISO 13857:2019 table 4).
+type OpeningShape string
+
+// The shapes of openings.
+const (
+	Slot   OpeningShape = "slot"
+	Square OpeningShape = "square"
+	Round  OpeningShape = "round"
+)
+
+// Values lists the shapes of openings.
+func (OpeningShape) Values() []string { return []string{string(Slot), string(Square), string(Round)} }
