@@ -21,16 +21,16 @@ type Arrangement string
 
 // The arrangements.
 const (
-	Field   Arrangement = "field"    // detection zone of electro-sensitive protective equipment
-	Beams   Arrangement = "beams"    // one or several separate beams
-	Mat     Arrangement = "mat"      // pressure-sensitive mat or floor
-	TwoHand Arrangement = "two-hand" // two-hand control device
-	Guard   Arrangement = "guard"    // interlocked guard, with or without guard locking
+	DetectionField   Arrangement = "field"    // detection zone of electro-sensitive protective equipment
+	SeparateBeams    Arrangement = "beams"    // one or several separate beams
+	PressureMat      Arrangement = "mat"      // pressure-sensitive mat or floor
+	TwoHandControl   Arrangement = "two-hand" // two-hand control device
+	InterlockedGuard Arrangement = "guard"    // interlocked guard, with or without guard locking
 )
 
 // Values lists the arrangements.
 func (Arrangement) Values() []string {
-	return []string{string(Field), string(Beams), string(Mat), string(TwoHand), string(Guard)}
+	return []string{string(DetectionField), string(SeparateBeams), string(PressureMat), string(TwoHandControl), string(InterlockedGuard)}
 }
 
 // OpeningShape is the shape of an opening in a guard (ISO 13857:2019 table 4).
@@ -38,10 +38,12 @@ type OpeningShape string
 
 // The shapes of openings.
 const (
-	Slot   OpeningShape = "slot"
-	Square OpeningShape = "square"
-	Round  OpeningShape = "round"
+	SlotOpening   OpeningShape = "slot"
+	SquareOpening OpeningShape = "square"
+	RoundOpening  OpeningShape = "round"
 )
 
 // Values lists the shapes of openings.
-func (OpeningShape) Values() []string { return []string{string(Slot), string(Square), string(Round)} }
+func (OpeningShape) Values() []string {
+	return []string{string(SlotOpening), string(SquareOpening), string(RoundOpening)}
+}
