@@ -145,7 +145,7 @@ func compare(t errorer, d *randomDraft, s *System, options Options, seen tally) 
 		t.Fatalf("%v", err)
 	}
 	for i, p := range d.props {
-		want, err := Explore(t.Context(), s, p, 1<<22, options.Without...)
+		want, err := Explore(t.Context(), s, p, 1<<18, options.Without...)
 		if err != nil {
 			t.Fatalf("%v", err)
 		}
