@@ -20,9 +20,7 @@ func originFields[T any](origin func(T) model.Origin) []field {
 	}
 }
 
-func with(fields []field, more ...field) []field { return append(fields, more...) }
-
-// rangeFields are the fields of an air temperature range that is always known.
+// ambientFields are the fields of an air temperature range that is always known.
 func ambientFields[T any](get func(T) model.AmbientRange) []field {
 	return []field{
 		amount("ambient_min", "Lowest air temperature.", func(o T) model.Temperature { return get(o).Min }),

@@ -88,8 +88,7 @@ type points struct {
 // point is the state of one place in one operating case.
 type point struct {
 	*power.Point
-	at  power.Case
-	why string
+	at power.Case
 }
 
 func pointsKind() *kind {
@@ -136,6 +135,6 @@ func pointKind() *kind {
 		amount("current", "Current into the place: what its own loads draw and what goes on from it.", func(p point) model.Current { return p.Current }),
 		amount("return_potential", "Potential of the return conductor at the place, above the supply's 0 V.", func(p point) model.Voltage { return p.Return }),
 	)...), func(p point) string {
-		return fmt.Sprintf("%s, %s", p.Voltage.Format(becauseDigits), p.Current.Format(becauseDigits))
+		return fmt.Sprintf("%s, %s, case %s", p.Voltage.Format(becauseDigits), p.Current.Format(becauseDigits), p.at)
 	})
 }

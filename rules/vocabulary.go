@@ -1,0 +1,171 @@
+package rules
+
+import (
+	"fmt"
+	"slices"
+	"strings"
+
+	"github.com/google/cel-go/common/types"
+)
+
+// Words is the documentation of the rule language. It is made from the tables that the compiler and the evaluation
+// use, so it cannot lag behind them.
+type Words struct {
+	Kinds      []KindWords
+	Quantities []QuantityWords
+	// Functions are those beyond CEL's own.
+	Functions []FunctionWords
+	// Laws are the products and quotients of different quantities, such as voltage * current = power.
+	Laws []string
+}
+
+// KindWords describes a kind of object.
+type KindWords struct {
+	Name, About string
+	// Group is the heading under which the kind stands.
+	Group string
+	// For is true when a rule can be for the kind; the object is then named by the kind's name.
+	For    bool
+	Fields []FieldWords
+}
+
+// FieldWords describes a field of a kind.
+type FieldWords struct {
+	Name, About string
+	// Type is the type in the rule language: a quantity, a kind, text, truth value, number, or a list of one of them.
+	Type string
+	// Optional fields can be absent: has() tells.
+	Optional bool
+	// Computed fields are results, the others stand in the description.
+	Computed bool
+}
+
+// QuantityWords describes a quantity.
+type QuantityWords struct {
+	Name string
+	// Literals are the functions that make one from a number, such as A and mA.
+	Literals []string
+}
+
+// FunctionWords describes a function.
+type FunctionWords struct {
+	Name, About, Example string
+	// Signatures are the operands and the result, such as list(current).sum() -> current.
+	Signatures []string
+}
+
+// Vocabulary returns the documentation of the rule language.
+func Vocabulary() Words {
+	l := newLanguage()
+	var w Words
+	for _, k := range l.order {
+		words := KindWords{Name: k.name, About: k.about, Group: k.group, For: k.all != nil}
+		for _, f := range k.fields {
+			words.Fields = append(words.Fields, FieldWords{Name: f.name, About: f.about, Type: typeWords(f.cel), Optional: f.optional, Computed: f.computed})
+		}
+		w.Kinds = append(w.Kinds, words)
+	}
+	lits := literals(l.quantities)
+	for _, q := range l.quantities.all() {
+		words := QuantityWords{Name: q.name}
+		for _, f := range lits {
+			if f.operations[0].result == q.cel {
+				words.Literals = append(words.Literals, f.name)
+			}
+		}
+		w.Quantities = append(w.Quantities, words)
+	}
+	for _, f := range l.functions {
+		words := FunctionWords{Name: f.name, About: f.about, Example: f.example}
+		for _, o := range f.operations {
+			words.Signatures = append(words.Signatures, signature(o))
+		}
+		w.Functions = append(w.Functions, words)
+	}
+	for _, p := range products(l.quantities) {
+		w.Laws = append(w.Laws, fmt.Sprintf("%s * %s = %s", p.a.name, p.b.name, p.c.name))
+	}
+	w.Laws = append(w.Laws, "1 / duration = frequency", "duration * frequency = double",
+		"temperature - temperature = temperature_difference", "temperature + temperature_difference = temperature",
+		"quantity / same quantity = double", "quantity * ratio = quantity")
+	return w
+}
+
+// typeWords is a type as the documentation names it.
+func typeWords(t *types.Type) string {
+	if t.Kind() == types.ListKind {
+		return "list of " + typeWords(t.Parameters()[0])
+	}
+	return t.TypeName()
+}
+
+func signature(o operation) string {
+	args := make([]string, len(o.args))
+	for i, a := range o.args {
+		args[i] = a.String()
+	}
+	if o.member {
+		return fmt.Sprintf("%s.%s(%s) -> %s", args[0], o.function, strings.Join(args[1:], ", "), o.result)
+	}
+	return fmt.Sprintf("%s(%s) -> %s", o.function, strings.Join(args, ", "), o.result)
+}
+
+// Markdown writes the documentation as a Markdown text.
+func (w Words) Markdown() string {
+	var b strings.Builder
+	b.WriteString("# Words of the rule language\n\nMade from the program. Fields marked with ? can be absent: has() tells, and using an absent one makes the rule not decidable.\nFields marked with = are computed.\n")
+	var groups []string
+	for _, k := range w.Kinds {
+		if !slices.Contains(groups, k.Group) {
+			groups = append(groups, k.Group)
+		}
+	}
+	for _, g := range groups {
+		fmt.Fprintf(&b, "\n## %s\n", g)
+		for _, k := range w.Kinds {
+			if k.Group == g {
+				k.markdown(&b)
+			}
+		}
+	}
+	w.quantitiesMarkdown(&b)
+	w.functionsMarkdown(&b)
+	return b.String()
+}
+
+func (k KindWords) markdown(b *strings.Builder) {
+	use := "Reached from other objects."
+	if k.For {
+		use = "A rule can be `for: " + k.Name + "`."
+	}
+	fmt.Fprintf(b, "\n### %s\n\n%s %s\n\n| field | type | meaning |\n|---|---|---|\n", k.Name, k.About, use)
+	for _, f := range k.Fields {
+		mark := ""
+		if f.Optional {
+			mark += "?"
+		}
+		if f.Computed {
+			mark += "="
+		}
+		fmt.Fprintf(b, "| `%s`%s | %s | %s |\n", f.Name, mark, f.Type, strings.ReplaceAll(f.About, "|", "\\|"))
+	}
+}
+
+func (w Words) quantitiesMarkdown(b *strings.Builder) {
+	b.WriteString("\n## Quantities\n\n| quantity | written as |\n|---|---|\n")
+	for _, q := range w.Quantities {
+		fmt.Fprintf(b, "| %s | `%s` |\n", q.Name, strings.Join(q.Literals, "(…)`, `")+"(…)")
+	}
+	b.WriteString("\nEach is compared with, added to and subtracted from its own kind, and multiplied or divided by a number (temperatures are only compared and subtracted). Beside that:\n\n")
+	for _, l := range w.Laws {
+		fmt.Fprintf(b, "- %s\n", l)
+	}
+}
+
+func (w Words) functionsMarkdown(b *strings.Builder) {
+	b.WriteString("\n## Functions\n\n| function | meaning | example |\n|---|---|---|\n")
+	for _, f := range w.Functions {
+		fmt.Fprintf(b, "| `%s` | %s | `%s` |\n", f.Name, f.About, f.Example)
+	}
+	b.WriteString("\nBeside them CEL's own: has, all, exists, exists_one, filter, map, size, in, contains, startsWith, endsWith, matches, int, double, string.\n")
+}
