@@ -108,8 +108,8 @@ type ModuleType struct {
 	ActuatorLimit Current `yaml:"actuator_limit,omitempty"`
 	// True when the 0 V of the two circuits are joined inside the module.
 	CommonZeroVolt *bool `yaml:"common_zero_volt,omitempty"`
-	// Network ports by name.
-	NetworkPorts []string `yaml:"network_ports,omitempty"`
+	// Network ports and how frames are passed between them.
+	NetworkPortsType `yaml:",inline"`
 	// Permitted air temperature.
 	Temperature *TemperatureRange `yaml:"temperature,omitempty"`
 	// Degree of protection (IEC 60529).
@@ -236,7 +236,7 @@ type RatioAt struct {
 type SupplyType struct {
 	// Free text about the type.
 	About string `yaml:"about,omitempty"`
-	// Nominal voltage. Absent: 24 V.
+	// Nominal voltage of the system; the output may be set a little above it. Absent: 24 V.
 	Nominal Voltage `yaml:"nominal,omitempty"`
 	// Lowest output voltage: setting, tolerance and load regulation together.
 	Min Voltage `yaml:"min" jsonschema:"required"`
@@ -308,8 +308,8 @@ type ControllerType struct {
 	About string `yaml:"about,omitempty"`
 	// Consumption on the 24 V supply.
 	Loads map[string]LoadType `yaml:"loads,omitempty"`
-	// Network ports by name.
-	NetworkPorts []string `yaml:"network_ports,omitempty"`
+	// Network ports and how frames are passed between them.
+	NetworkPortsType `yaml:",inline"`
 	// Longest time from a change at an input of the controller's own to the value in its logic, up to the start of a safety cycle.
 	InputResponse Duration `yaml:"input_response,omitempty"`
 	// Longest time from the end of a safety cycle to the change of an output of the controller's own.
@@ -328,8 +328,8 @@ type SwitchType struct {
 	About string `yaml:"about,omitempty"`
 	// Consumption on the 24 V supply.
 	Loads map[string]LoadType `yaml:"loads,omitempty"`
-	// Network ports by name.
-	NetworkPorts []string `yaml:"network_ports,omitempty"`
+	// Network ports and how frames are passed between them.
+	NetworkPortsType `yaml:",inline"`
 	// True when the switch takes part in ring protocols.
 	Managed *bool `yaml:"managed,omitempty"`
 	// Permitted air temperature.

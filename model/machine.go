@@ -392,6 +392,7 @@ type Network struct {
 	Links       []*Link
 	Rings       []*Ring
 	Connections []*Connection
+	Traffic     []*Flow
 }
 
 // NetworkNode is a node of the network: exactly one of its fields is set.
@@ -412,6 +413,32 @@ func (n NetworkNode) Origin() Origin {
 		return n.Switch.Origin
 	}
 	return Origin{}
+}
+
+// Ports returns what the data of the node's type say of its network side; the zero value for no node.
+func (n NetworkNode) Ports() NetworkPortsType {
+	switch {
+	case n.Controller != nil:
+		return n.Controller.Type.NetworkPortsType
+	case n.Module != nil:
+		return n.Module.Type.NetworkPortsType
+	case n.Switch != nil:
+		return n.Switch.Type.NetworkPortsType
+	}
+	return NetworkPortsType{}
+}
+
+// Addresses returns the addresses of the node.
+func (n NetworkNode) Addresses() AddressSpec {
+	switch {
+	case n.Controller != nil:
+		return n.Controller.AddressSpec
+	case n.Module != nil:
+		return n.Module.AddressSpec
+	case n.Switch != nil:
+		return n.Switch.AddressSpec
+	}
+	return AddressSpec{}
 }
 
 // LinkEnd is one end of a link.
@@ -442,6 +469,14 @@ type Connection struct {
 	ConnectionSpec
 	Module     *Module
 	Controller *Controller // nil when the machine has none
+}
+
+// Flow is a stream of frames beside the safety connections. An end without a port is the node itself; one with a port
+// is a station outside the description that is plugged in there.
+type Flow struct {
+	Origin
+	FlowSpec
+	From, To LinkEnd
 }
 
 // Acceptance is a finding that was judged and accepted.

@@ -6,6 +6,7 @@ import (
 )
 
 func (r *resolver) resolveNetwork() {
+	r.checkAddresses()
 	spec := r.d.Network
 	if spec == nil {
 		return
@@ -42,8 +43,11 @@ func (r *resolver) resolveNetwork() {
 		if c.ConnectionSpec.Controller != "" {
 			c.Controller, _ = refer(r, c.Path+".controller", "controller", c.ConnectionSpec.Controller, r.controllers)
 		}
+		r.checkConnection(c.Path, c.ConnectionSpec)
 		n.Connections = append(n.Connections, c)
 	}
+	r.resolveTraffic(n, used)
+	r.checkCycle(spec)
 	r.m.Network = n
 }
 
@@ -66,41 +70,39 @@ func (r *resolver) controllerOf(path, name string) *Controller {
 // node finds a node of the network.
 func (r *resolver) node(path, name string) (NetworkNode, []string, bool) {
 	if c, ok := r.controllers[name]; ok {
-		return NetworkNode{Controller: c}, portsOf(c.Type), true
+		return NetworkNode{Controller: c}, c.networkPorts(), true
 	}
 	if m, ok := r.modules[name]; ok {
-		return NetworkNode{Module: m}, portsOf(m.Type), true
+		return NetworkNode{Module: m}, m.networkPorts(), true
 	}
 	if s, ok := r.switches[name]; ok {
-		return NetworkNode{Switch: s}, portsOf(s.Type), true
+		return NetworkNode{Switch: s}, s.networkPorts(), true
 	}
 	known := slices.Concat(sortedNames(r.controllers), sortedNames(r.modules), sortedNames(r.switches))
 	r.problem(path, "%s", unknown("controller, module or switch", name, known))
 	return NetworkNode{}, nil, false
 }
 
-// portsOf lists the network ports of a type; nil when the type could not be resolved.
-func portsOf[T interface{ networkPorts() []string }](t T) []string { return t.networkPorts() }
-
-func (t *ResolvedControllerType) networkPorts() []string {
-	if t == nil {
+// The ports are nil when the type could not be resolved.
+func (c *Controller) networkPorts() []string {
+	if c.Type == nil {
 		return nil
 	}
-	return t.NetworkPorts
+	return c.Type.NetworkPorts
 }
 
-func (t *ResolvedModuleType) networkPorts() []string {
-	if t == nil {
+func (m *Module) networkPorts() []string {
+	if m.Type == nil {
 		return nil
 	}
-	return t.NetworkPorts
+	return m.Type.NetworkPorts
 }
 
-func (t *ResolvedSwitchType) networkPorts() []string {
-	if t == nil {
+func (s *Switch) networkPorts() []string {
+	if s.Type == nil {
 		return nil
 	}
-	return t.NetworkPorts
+	return s.Type.NetworkPorts
 }
 
 // linkEnd reads node.port and takes the port, which carries one link only.
@@ -162,5 +164,6 @@ func (r *resolver) ring(name string, spec RingSpec) *Ring {
 			ring.Backups = append(ring.Backups, n)
 		}
 	}
+	r.checkRing(ring.Path, spec)
 	return ring
 }

@@ -20,13 +20,13 @@ func (r *resolver) resolveTypes() {
 	r.controls = each(r, "types.controllers", t.Controllers, func(o Origin, c ControllerType) *ResolvedControllerType {
 		r.checkLoads(o.Path, c.Loads)
 		r.checkRange(o.Path+".temperature", c.Temperature)
-		r.checkList(o.Path+".network_ports", c.NetworkPorts)
+		r.networkPorts(o.Path, c.NetworkPortsType)
 		return &ResolvedControllerType{o, c}
 	})
 	r.switchTypes = each(r, "types.switches", t.Switches, func(o Origin, s SwitchType) *ResolvedSwitchType {
 		r.checkLoads(o.Path, s.Loads)
 		r.checkRange(o.Path+".temperature", s.Temperature)
-		r.checkList(o.Path+".network_ports", s.NetworkPorts)
+		r.networkPorts(o.Path, s.NetworkPortsType)
 		return &ResolvedSwitchType{o, s}
 	})
 }
@@ -131,8 +131,8 @@ func (r *resolver) supplyType(o Origin, s SupplyType) *ResolvedSupplyType {
 	if s.Nominal == 0 {
 		s.Nominal = 24
 	}
-	if s.Min != 0 && s.Max != 0 && (s.Min > s.Nominal || s.Max < s.Nominal) {
-		r.problem(o.Path, "the voltages do not fit: min %s, nominal %s, max %s must rise", s.Min, s.Nominal, s.Max)
+	if s.Min != 0 && s.Max != 0 && s.Min > s.Max {
+		r.problem(o.Path+".min", "the lowest voltage %s is above the highest, %s", s.Min, s.Max)
 	}
 	if s.Limit != 0 && s.Limit < s.Rated {
 		r.problem(o.Path+".limit", "found %s, which is below the rated current %s", s.Limit, s.Rated)
@@ -214,7 +214,7 @@ func (r *resolver) moduleType(o Origin, t ModuleType) *ResolvedModuleType {
 	out.PowerOut, _ = refer(r, o.Path+".power_out", "connector under types.connectors", t.PowerOut, r.connectors)
 	r.checkLoads(o.Path, t.Loads)
 	r.checkRange(o.Path+".temperature", t.Temperature)
-	r.checkList(o.Path+".network_ports", t.NetworkPorts)
+	r.networkPorts(o.Path, t.NetworkPortsType)
 	for _, name := range sortedNames(t.Sets) {
 		path := source.Join(o.Path, "sets", name)
 		r.checkName(path, name)

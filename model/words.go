@@ -186,10 +186,16 @@ type RingProtocol string
 const (
 	DLR RingProtocol = "dlr" // device level ring, the ring protocol of EtherNet/IP
 	MRP RingProtocol = "mrp" // media redundancy protocol, IEC 62439-2
+	// RSTP is the rapid spanning tree protocol of IEEE 802.1Q.
+	RSTP RingProtocol = "rstp"
+	// CableRedundancy closes an EtherCAT segment back to a second port of its controller.
+	CableRedundancy RingProtocol = "cable-redundancy"
 )
 
 // Values lists the ring protocols.
-func (RingProtocol) Values() []string { return []string{string(DLR), string(MRP)} }
+func (RingProtocol) Values() []string {
+	return []string{string(DLR), string(MRP), string(RSTP), string(CableRedundancy)}
+}
 
 // Medium is what a network link is made of.
 type Medium string
