@@ -42,7 +42,7 @@ func Plant(modules int) []byte {
 	}
 	b.WriteString("  protections:\n")
 	for l := range lines {
-		fmt.Fprintf(&b, "    q%d_s: {type: electronic_6, from: ps%d_s}\n    q%d_a: {type: electronic_10, from: ps%d_a}\n", l, l, l, l)
+		fmt.Fprintf(&b, "    q%d_s: {type: electronic_6, from: ps%d_s}\n    q%d_a: {type: electronic_8, from: ps%d_a}\n", l, l, l, l)
 	}
 	b.WriteString("  feeds:\n")
 	for m := range modules {
