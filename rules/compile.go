@@ -133,7 +133,7 @@ func refuseStructs(a *ast.AST) []exprError {
 // refuseDyn refuses values whose type is not known before the evaluation: with them, amperes could meet volts.
 func refuseDyn(a *ast.AST) []exprError {
 	var errs []exprError
-	ast.PreOrderVisit(a.Expr(), ast.NewExprVisitor(func(e ast.Expr) {
+	ast.PostOrderVisit(a.Expr(), ast.NewExprVisitor(func(e ast.Expr) {
 		if len(errs) > 0 || !isDyn(a.GetType(e.ID())) {
 			return
 		}
@@ -205,7 +205,7 @@ func (e *expression) resultType() *types.Type { return e.ast.GetType(e.ast.Expr(
 func (e *expression) use(used usedFields, l *language) {
 	for _, x := range selects(e.ast.Expr()) {
 		s := x.AsSelect()
-		if k, ok := l.kinds[e.ast.GetType(s.Operand().ID()).TypeName()]; ok {
+		if k, ok := l.kindOf(e.ast.GetType(s.Operand().ID()).TypeName()); ok {
 			if used[k.name] == nil {
 				used[k.name] = map[int]bool{}
 			}

@@ -232,11 +232,11 @@ func (c *compiler) typeName(t string) string {
 		return "list of " + c.typeName(strings.TrimSuffix(inner, ")"))
 	}
 	for _, q := range c.language.quantities.all() {
-		if q.name == t {
+		if q.cel.TypeName() == t {
 			return q.noun
 		}
 	}
-	return t
+	return strings.TrimPrefix(t, typeMark)
 }
 
 // splitTypes takes a signature apart: (a, list(b)) or a.(b).

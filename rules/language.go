@@ -3,6 +3,7 @@ package rules
 import (
 	"fmt"
 	"reflect"
+	"strings"
 
 	"github.com/google/cel-go/cel"
 	"github.com/google/cel-go/common/env"
@@ -34,7 +35,7 @@ func newLanguage() *language {
 	}
 	l.order = allKinds()
 	for _, k := range l.order {
-		k.cel = types.NewObjectType(k.name)
+		k.cel = types.NewObjectType(typeMark + k.name)
 		k.index = map[string]int{}
 		l.kinds[k.name] = k
 	}
@@ -45,6 +46,17 @@ func newLanguage() *language {
 		}
 	}
 	return l
+}
+
+// typeMark stands before the names of our types in CEL, so that no name in a rule can mean a type: device is then
+// unknown in a rule for ports, and not a value of its own.
+const typeMark = "@"
+
+// kindOf finds the kind for the name of a CEL type.
+func (l *language) kindOf(typeName string) (*kind, bool) {
+	name, marked := strings.CutPrefix(typeName, typeMark)
+	k, ok := l.kinds[name]
+	return k, ok && marked
 }
 
 // resolve finds the CEL type of a field.
@@ -141,11 +153,11 @@ func (p provider) FindIdent(string) (ref.Val, bool) { return nil, false }
 
 // FindStructType finds a kind or quantity.
 func (p provider) FindStructType(name string) (*types.Type, bool) {
-	if k, ok := p.language.kinds[name]; ok {
+	if k, ok := p.language.kindOf(name); ok {
 		return types.NewTypeTypeWithParam(k.cel), true
 	}
 	for _, q := range p.language.quantities.all() {
-		if q.name == name {
+		if q.cel.TypeName() == name {
 			return types.NewTypeTypeWithParam(q.cel), true
 		}
 	}
@@ -154,7 +166,7 @@ func (p provider) FindStructType(name string) (*types.Type, bool) {
 
 // FindStructFieldNames lists the fields of a kind.
 func (p provider) FindStructFieldNames(name string) ([]string, bool) {
-	k, ok := p.language.kinds[name]
+	k, ok := p.language.kindOf(name)
 	if !ok {
 		return nil, false
 	}
@@ -171,14 +183,14 @@ func (k *kind) fieldNames() []string {
 
 // FindStructFieldType finds a field of a kind.
 func (p provider) FindStructFieldType(name, fieldName string) (*types.FieldType, bool) {
-	k, ok := p.language.kinds[name]
+	k, ok := p.language.kindOf(name)
 	if !ok {
 		return nil, false
 	}
 	i, ok := k.index[fieldName]
 	if !ok {
 		if p.missed != nil {
-			p.missed(name, fieldName)
+			p.missed(k.name, fieldName)
 		}
 		return nil, false
 	}

@@ -138,7 +138,7 @@ func quantityTypeOf[Q modelQuantity](name, noun string) *quantityType {
 }
 
 func newQuantityType(name, noun string, goType reflect.Type, format func(float64, int) string) *quantityType {
-	return &quantityType{name: name, noun: noun, cel: types.NewObjectType(name), format: format, goType: goType}
+	return &quantityType{name: name, noun: noun, cel: types.NewObjectType(typeMark + name), format: format, goType: goType}
 }
 
 // all lists the quantity types in the order of the documentation.

@@ -263,7 +263,7 @@ func (b *builder) relatedTo(k *kind, path string, src source.Expression) *expres
 	if t.Kind() == types.ListKind {
 		t = t.Parameters()[0]
 	}
-	if rk, ok := b.compiler.language.kinds[t.TypeName()]; !ok || rk.origin == nil {
+	if rk, ok := b.compiler.language.kindOf(t.TypeName()); !ok || rk.origin == nil {
 		b.problem(src.Position(), path, "this is a %s, wanted an object that has a place in the machine file, or a list of them", b.compiler.typeName(e.resultType().String()))
 		return nil
 	}

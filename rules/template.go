@@ -183,7 +183,7 @@ func (c *compiler) printable(t *types.Type) bool {
 	case types.ListKind:
 		return t.Parameters()[0].Kind() != types.ListKind && c.printable(t.Parameters()[0])
 	case types.StructKind:
-		if k, ok := c.language.kinds[t.TypeName()]; ok {
+		if k, ok := c.language.kindOf(t.TypeName()); ok {
 			return k.show != nil
 		}
 		return true

@@ -96,18 +96,18 @@ func typeWords(t *types.Type) string {
 	if t.Kind() == types.ListKind {
 		return "list of " + typeWords(t.Parameters()[0])
 	}
-	return t.TypeName()
+	return strings.TrimPrefix(t.TypeName(), typeMark)
 }
 
 func signature(o operation) string {
 	args := make([]string, len(o.args))
 	for i, a := range o.args {
-		args[i] = a.String()
+		args[i] = typeWords(a)
 	}
 	if o.member {
-		return fmt.Sprintf("%s.%s(%s) -> %s", args[0], o.function, strings.Join(args[1:], ", "), o.result)
+		return fmt.Sprintf("(%s).%s(%s) -> %s", args[0], o.function, strings.Join(args[1:], ", "), typeWords(o.result))
 	}
-	return fmt.Sprintf("%s(%s) -> %s", o.function, strings.Join(args, ", "), o.result)
+	return fmt.Sprintf("%s(%s) -> %s", o.function, strings.Join(args, ", "), typeWords(o.result))
 }
 
 // Markdown writes the documentation as a Markdown text.
