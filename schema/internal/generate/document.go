@@ -1,0 +1,54 @@
+package main
+
+import (
+	"bytes"
+	"encoding/json"
+	"reflect"
+
+	"github.com/invopop/jsonschema"
+
+	"github.com/guardwright/guardwright/model"
+)
+
+// document is one schema file.
+type document struct {
+	file  string
+	id    string
+	title string
+	root  reflect.Type
+}
+
+func documents() []document {
+	return []document{
+		{"machine.schema.json", "urn:guardwright:schema:machine:1", "guardwright machine file", reflect.TypeFor[model.Description]()},
+		{"parts.schema.json", "urn:guardwright:schema:parts:1", "guardwright parts file", reflect.TypeFor[model.Parts]()},
+	}
+}
+
+// schema makes the text of the file.
+func (d document) schema() ([]byte, error) {
+	r, err := newReflection()
+	if err != nil {
+		return nil, err
+	}
+	s := r.reflector.ReflectFromType(d.root)
+	s.ID, s.Title = jsonschema.ID(d.id), d.title
+	if err := r.refine(s, d.root.Name()); err != nil {
+		return nil, err
+	}
+	return inLines(s)
+}
+
+// inLines writes the schema with one keyword a line, so that a change of it is easy to review.
+func inLines(s *jsonschema.Schema) ([]byte, error) {
+	text, err := json.Marshal(s)
+	if err != nil {
+		return nil, err
+	}
+	var out bytes.Buffer
+	if err := json.Indent(&out, text, "", "  "); err != nil {
+		return nil, err
+	}
+	out.WriteByte('\n')
+	return out.Bytes(), nil
+}

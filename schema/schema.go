@@ -1,0 +1,15 @@
+package schema
+
+import _ "embed" // the schemas are files, so that editors can use them
+
+//go:embed machine.schema.json
+var machine string
+
+//go:embed parts.schema.json
+var parts string
+
+// Machine returns the JSON Schema of machine files, in the format version 1.
+func Machine() []byte { return []byte(machine) }
+
+// Parts returns the JSON Schema of parts files, in the format version 1.
+func Parts() []byte { return []byte(parts) }
