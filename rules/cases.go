@@ -43,8 +43,15 @@ func (c CaseResult) String() string {
 	return name + ": " + strings.Join(c.Failures, "\n"+name+": ")
 }
 
-// checkCases finds mistakes in the cases of a rule before they are run.
-func (b *builder) checkCases(path string, cases []CaseSpec) {
+// placedCase is a case with its place in the rule file.
+type placedCase struct {
+	CaseSpec
+	at source.Position
+}
+
+// placeCases notes where the cases of a rule stand, and finds mistakes in them before they are run.
+func (b *builder) placeCases(path string, cases []CaseSpec) []placedCase {
+	var placed []placedCase
 	for i, c := range cases {
 		at := source.Join(path, "cases", fmt.Sprint(i))
 		if (c.File == "") == c.Machine.IsZero() {
@@ -53,7 +60,9 @@ func (b *builder) checkCases(path string, cases []CaseSpec) {
 		if len(c.Says) > 0 && len(c.Finds) == 0 {
 			b.problem(b.file.Position(at), at, "says: wants messages, but finds: expects no finding")
 		}
+		placed = append(placed, placedCase{c, b.file.Position(at)})
 	}
+	return placed
 }
 
 // TestCases runs the test cases that the rules of a set carry, each rule over its own machines. A case fails when an
@@ -65,11 +74,8 @@ func TestCases(ctx context.Context, s *Ruleset) ([]CaseResult, error) {
 	var out []CaseResult
 	for _, r := range s.rules {
 		for i, c := range r.cases {
-			result := CaseResult{Rule: r, Number: i + 1, About: c.About, Position: r.Position}
-			if at := c.Machine.Position(); !at.IsZero() {
-				result.Position = at
-			}
-			failures, err := s.runCase(ctx, r, c)
+			result := CaseResult{Rule: r, Number: i + 1, About: c.About, Position: c.at}
+			failures, err := s.runCase(ctx, r, c.CaseSpec)
 			if err != nil {
 				return nil, err
 			}

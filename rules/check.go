@@ -271,7 +271,9 @@ func (c *checker) result(sets []*Ruleset) *Result {
 	}
 	slices.SortFunc(r.Findings, Finding.compare)
 	slices.SortFunc(r.Unanswered, Unanswered.compare)
-	r.accept(c.options.Today, knownPaths(c.world))
+	if len(r.Machine.Accept) > 0 {
+		r.accept(c.options.Today, knownPaths(c.world))
+	}
 	return r
 }
 

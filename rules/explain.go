@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"slices"
 	"strings"
 
 	"github.com/google/cel-go/cel"
@@ -30,7 +31,21 @@ const (
 func explain(r *Rule, a *activation, refill func()) []Value {
 	x := &explainer{e: r.require, a: a, refill: refill, seen: map[string]bool{}}
 	x.condition(r.require.ast.Expr())
-	return x.values
+	return withoutSelfEvident(x.values)
+}
+
+// withoutSelfEvident leaves out has(x) = true where the value of x is shown as well.
+func withoutSelfEvident(values []Value) []Value {
+	shown := func(path string) bool {
+		return slices.ContainsFunc(values, func(v Value) bool {
+			return !strings.HasPrefix(v.Text, "has(") && strings.Contains(v.Text, path)
+		})
+	}
+	return slices.DeleteFunc(slices.Clone(values), func(v Value) bool {
+		path, has := strings.CutPrefix(v.Text, "has(")
+		path, _, _ = strings.Cut(path, ")")
+		return has && v.Value == "true" && shown(path)
+	})
 }
 
 // condition explains a condition and returns its value; ok is false when it has none.

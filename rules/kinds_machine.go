@@ -42,7 +42,7 @@ func machineKinds() []*kind {
 		machineResults(),
 	)...)
 	found(machine, func(w *world) []*model.Machine { return []*model.Machine{w.machine} },
-		func(m *model.Machine) model.Origin { return model.Origin{Name: m.Name} })
+		machineOrigin)
 
 	zone := kindOf[*model.Zone]("Machine", "zone", "A part of the machine that is entered, stopped or reset as one.", slices.Concat(
 		originFields(zoneOrigin),
@@ -58,6 +58,11 @@ func machineKinds() []*kind {
 	)...)
 	found(zone, func(w *world) []*model.Zone { return w.machine.Zones }, zoneOrigin)
 	return []*kind{machine, zone}
+}
+
+// machineOrigin is the line of the machine's name.
+func machineOrigin(m *model.Machine) model.Origin {
+	return model.Origin{Name: m.Name, Path: "machine", Position: m.Position("machine")}
 }
 
 func zoneOrigin(z *model.Zone) model.Origin { return z.Origin }

@@ -53,7 +53,7 @@ type Rule struct {
 	say, hint     *template
 	related       []*expression
 	at            string
-	cases         []CaseSpec
+	cases         []placedCase
 }
 
 // Load reads and compiles a rule file. The error is a [source.Problems] with every problem of the file.
@@ -138,14 +138,13 @@ func (b *builder) rule(id string, spec RuleSpec) {
 	if spec.Say.IsZero() {
 		b.problem(b.file.Position(path), path, "say: is missing: the message for an object that breaks the rule")
 	}
-	b.checkCases(path, spec.Cases)
 	k := b.kind(spec.For, at)
 	if k == nil {
 		return
 	}
 	r := &Rule{ID: id, For: k.name, Pack: b.set.Pack, About: spec.About, Severity: spec.Severity, Source: spec.Source,
 		When: spec.When.Text, Require: spec.Require.Text, Position: b.file.Position(path), Cases: len(spec.Cases),
-		kind: k, at: spec.At, cases: spec.Cases}
+		kind: k, at: spec.At, cases: b.placeCases(path, spec.Cases)}
 	r.when = b.condition(k, path, "when", spec.When)
 	r.require = b.condition(k, path, "require", spec.Require)
 	r.say = b.message(k, path, "say", spec.Say)
