@@ -103,6 +103,7 @@ type graph struct {
 	groups      []int32 // by node, in step with nodes
 	group       int32
 	groupNames  []string
+	groupAt     map[string]int32
 	table       nodeTable
 	ranges      []span
 	rangeAt     map[span]int32
@@ -116,7 +117,7 @@ type graph struct {
 }
 
 func newGraph() *graph {
-	g := &graph{byName: map[string]int32{}, rangeAt: map[span]int32{}, groupNames: []string{""}}
+	g := &graph{byName: map[string]int32{}, rangeAt: map[span]int32{}, groupNames: []string{""}, groupAt: map[string]int32{"": 0}}
 	g.hashed(node{op: opConst, a: 0})
 	g.hashed(node{op: opConst, a: 1})
 	return g

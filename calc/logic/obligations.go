@@ -115,7 +115,7 @@ func (b *jobBuilder) enter(at int) {
 	if b.level == levelCut {
 		homes = q.homes
 	}
-	lv, clusters := b.leaves(q.lit, homes)
+	lv, clusters := b.leavesOf(q, homes)
 	if len(lv.Latches) > search.MaxLatches {
 		q.reason = fmt.Sprintf("%d latches in its cone, more than the search of all states handles", len(lv.Latches))
 		return
@@ -133,6 +133,14 @@ func (b *jobBuilder) enter(at int) {
 	for _, n := range lv.Latches {
 		b.last[n] = int32(len(b.jobs))
 	}
+}
+
+// leavesOf returns the leaves of a question's cone, those known from splitting where they are the same.
+func (b *jobBuilder) leavesOf(q *question, homes []int32) (aig.Leaves, []int32) {
+	if x := &q.part; q.cover < 0 && len(b.p.clusters) == 0 && (x.cuts == 0 || homes != nil) {
+		return aig.Leaves{Inputs: x.inputs, Latches: x.latches, Cuts: x.cuts}, nil
+	}
+	return b.leaves(q.lit, homes)
 }
 
 // leaves returns the leaves of the root and of the assumption clusters that it touches.

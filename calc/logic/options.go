@@ -49,5 +49,6 @@ type Options struct {
 
 	noMemo  bool // for measurements: solve equal parts of a machine again and again
 	noCut   bool // for tests: no abstraction by groups
+	noSplit bool // for measurements: one obligation for each property
 	satOnly bool // for tests: no search over states
 }

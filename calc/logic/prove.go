@@ -61,6 +61,7 @@ type question struct {
 	cover  int // number of the precondition, or noCover
 	lit    aig.Lit
 	homes  []int32
+	part   part // of obligations
 	state  answerState
 	steps  int
 	trace  *coneTrace
@@ -104,10 +105,13 @@ func (p *prover) compile() {
 
 // ask turns the properties into questions.
 func (p *prover) ask() {
+	p.slicer = aig.NewSlicer(p.c.a)
 	p.byProp = make([][]int, len(p.props))
 	for i, prop := range p.props {
-		for _, part := range p.split(p.target(prop)) {
-			p.addQuestion(question{prop: i, cover: noCover, lit: part})
+		root := p.target(prop)
+		p.slicer.Grown()
+		for _, part := range p.split(root) {
+			p.addQuestion(question{prop: i, cover: noCover, lit: part.lit, homes: part.homes, part: part})
 		}
 		if p.opts.SkipVacuity {
 			continue
@@ -116,17 +120,7 @@ func (p *prover) ask() {
 			p.addQuestion(question{prop: i, cover: k, lit: p.c.lits[id]})
 		}
 	}
-	p.slicer = aig.NewSlicer(p.c.a)
-	if p.opts.noCut || len(p.s.g.groupNames) == 1 {
-		return
-	}
-	for i := range p.questions {
-		p.questions[i].homes = p.slicer.Homes(p.questions[i].lit, maxHomes)
-	}
 }
-
-// maxHomes is the number of parts of the machine up to which an obligation is first tried with all others cut off.
-const maxHomes = 3
 
 func (p *prover) addQuestion(q question) {
 	p.byProp[q.prop] = append(p.byProp[q.prop], len(p.questions))
@@ -143,88 +137,6 @@ func (p *prover) target(prop Property) aig.Lit {
 		return e
 	}
 	return e.Not()
-}
-
-// maxParts bounds the number of obligations of one property.
-const maxParts = 1 << 16
-
-// split breaks a disjunction into its parts, and a conjunction with a disjunction in it into conjunctions: each part is an
-// obligation with a cone of its own.
-func (p *prover) split(root aig.Lit) []aig.Lit {
-	var out []aig.Lit
-	seen := map[aig.Lit]bool{}
-	for _, l := range p.disjuncts(root) {
-		for _, part := range p.distribute(l) {
-			if !seen[part] {
-				seen[part] = true
-				out = append(out, part)
-			}
-		}
-		if len(out) > maxParts {
-			return []aig.Lit{root}
-		}
-	}
-	return out
-}
-
-// disjuncts returns the parts of the disjunction at l, in order.
-func (p *prover) disjuncts(l aig.Lit) []aig.Lit {
-	var out []aig.Lit
-	stack := []aig.Lit{l}
-	for len(stack) > 0 && len(out) <= maxParts {
-		l := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		if l.Neg() && p.c.a.IsAnd(l.Node()) {
-			x, y := p.c.a.Fanins(l.Node())
-			stack = append(stack, y.Not(), x.Not())
-			continue
-		}
-		out = append(out, l)
-	}
-	return out
-}
-
-// distribute multiplies out the largest disjunction among the conjuncts of l.
-func (p *prover) distribute(l aig.Lit) []aig.Lit {
-	terms := p.conjuncts(l)
-	at, best := -1, []aig.Lit(nil)
-	for i, c := range terms {
-		if d := p.disjuncts(c); len(d) > 1 && len(d) > len(best) {
-			at, best = i, d
-		}
-	}
-	if at < 0 {
-		return []aig.Lit{l}
-	}
-	rest := aig.True
-	for i, c := range terms {
-		if i != at {
-			rest = p.c.a.And(rest, c)
-		}
-	}
-	out := make([]aig.Lit, len(best))
-	for i, d := range best {
-		out[i] = p.c.a.And(d, rest)
-	}
-	return out
-}
-
-const maxConjuncts = 64
-
-func (p *prover) conjuncts(l aig.Lit) []aig.Lit {
-	var out []aig.Lit
-	stack := []aig.Lit{l}
-	for len(stack) > 0 {
-		l := stack[len(stack)-1]
-		stack = stack[:len(stack)-1]
-		if !l.Neg() && p.c.a.IsAnd(l.Node()) && len(out)+len(stack) < maxConjuncts {
-			x, y := p.c.a.Fanins(l.Node())
-			stack = append(stack, y, x)
-			continue
-		}
-		out = append(out, l)
-	}
-	return out
 }
 
 // results puts the answers together by property.

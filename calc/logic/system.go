@@ -137,14 +137,13 @@ func (s *System) Signal(name string, e Bool) Bool {
 // reached within the limits.
 func (s *System) Group(name string) {
 	g := s.graph()
-	for i, n := range g.groupNames {
-		if n == name {
-			g.group = int32(i)
-			return
-		}
+	at, known := g.groupAt[name]
+	if !known {
+		at = int32(len(g.groupNames))
+		g.groupNames = append(g.groupNames, name)
+		g.groupAt[name] = at
 	}
-	g.group = int32(len(g.groupNames))
-	g.groupNames = append(g.groupNames, name)
+	g.group = at
 }
 
 // Assume restricts the runs looked at: e must hold in every step. The name is printed with every verdict that rests on the

@@ -7,6 +7,7 @@ import (
 	"context"
 	"errors"
 	"math/bits"
+	"slices"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
 )
@@ -60,6 +61,7 @@ type Searcher struct {
 	x          []uint64 // node values of one word
 	bitmap     []uint64
 	slots      []uint64
+	order      []uint64 // letters being sorted
 }
 
 // MaxLatches is the number of latches of one cone that can be searched: a state is one machine word.
@@ -226,6 +228,7 @@ func operandOf(l aig.Lit) operand { return operand{node: l.Node(), neg: sign(l)}
 // program lays the letters out in words, one bit each. Letters that give the same next values to latches fed by inputs alone
 // stand together, which keeps the number of splits small.
 func (r *run) program() {
+	r.order()
 	n := len(r.l.tuples)
 	r.words = (n + 63) / 64
 	r.last = ^uint64(0)
@@ -244,6 +247,31 @@ func (r *run) program() {
 	for i, l := range r.c.Next {
 		r.next[i] = operandOf(l)
 	}
+}
+
+// order sorts the letters by what they put into latches that inputs alone feed.
+func (r *run) order() {
+	if len(r.l.tuples) <= 64 {
+		return
+	}
+	buf := r.s.order[:0]
+	for _, next := range r.c.Next {
+		i := slices.Index(r.l.front, next.Node())
+		if i < 0 {
+			continue
+		}
+		buf = buf[:0]
+		kept := r.l.tuples[:0]
+		for _, t := range r.l.tuples {
+			if t>>r.l.slots[i]&1 == 1 {
+				buf = append(buf, t)
+			} else {
+				kept = append(kept, t)
+			}
+		}
+		r.l.tuples = append(kept, buf...)
+	}
+	r.s.order = buf
 }
 
 // explore is the breadth-first search.
