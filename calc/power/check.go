@@ -6,7 +6,7 @@ import "github.com/guardwright/guardwright/model"
 // value is Unknown, so that a check that nobody made can't be taken for a passed one.
 type Status uint8
 
-// The statuses. Why is set for the first three.
+// The statuses. Why is set for all but Within and Beyond.
 const (
 	// Unknown: the value could not be computed. Value, Limit and Margin are meaningless.
 	Unknown Status = iota
@@ -19,6 +19,8 @@ const (
 	Within
 	// Beyond: Value violates Limit; Margin is negative.
 	Beyond
+	// NotApplicable: there is nothing to check, see Why. Value, Limit and Margin are meaningless.
+	NotApplicable
 )
 
 // String returns the status in words.
@@ -32,12 +34,14 @@ func (s Status) String() string {
 		return "within"
 	case Beyond:
 		return "beyond"
+	case NotApplicable:
+		return "not applicable"
 	}
 	return "unknown"
 }
 
 // HasValue reports whether a check with this status has a computed value.
-func (s Status) HasValue() bool { return s != Unknown }
+func (s Status) HasValue() bool { return s != Unknown && s != NotApplicable }
 
 // Decided reports whether a check with this status has a value, a limit and a margin.
 func (s Status) Decided() bool { return s == Within || s == Beyond }
@@ -91,7 +95,12 @@ func uncovered[Q ~float64](value Q, at Case, why string) Check[Q] {
 }
 
 // unknown is a check without a value.
-func unknown[Q ~float64](why string) Check[Q] { return Check[Q]{Why: why} }
+func unknown[Q ~float64](why string) Check[Q] { return Check[Q]{Why: why, Case: NoCase} }
+
+// inapplicable is a check of something that is not there.
+func inapplicable[Q ~float64](why string) Check[Q] {
+	return Check[Q]{Status: NotApplicable, Why: why, Case: NoCase}
+}
 
 // Case is an operating case of the supply: which voltage, which conductor temperature and which loads.
 type Case uint8

@@ -13,6 +13,14 @@ type Options struct {
 	// Cases to compute; empty: all of [AllCases]. Without Lowest there are no lowest voltages, without Highest no
 	// highest ones, and currents against limits need both Lowest and HighestLoaded.
 	Cases []Case
+
+	variant variant
+}
+
+// variant replaces the cable of one feed, for the questions on sizes.
+type variant struct {
+	feed  *model.Feed
+	cable *model.CableRun
 }
 
 // Compute computes the 24 V DC supply of a machine. The machine is not changed. The error is a
@@ -20,33 +28,27 @@ type Options struct {
 // is no number, such as the resistance of a cable, or the error of ctx when that ends first. A network without an
 // operating point is not an error: its [Operation] says so, and everything else is still computed.
 func Compute(ctx context.Context, m *model.Machine, opts Options) (*Result, error) {
-	_, r, err := compute(ctx, m, opts)
-	return r, err
-}
-
-// compute is Compute that keeps the plan for the questions on sizes.
-func compute(ctx context.Context, m *model.Machine, opts Options) (*plan, *Result, error) {
 	if m == nil {
-		return nil, nil, errors.New("there is no machine to compute")
+		return nil, errors.New("there is no machine to compute")
 	}
 	t, err := loadTables()
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	r := &Result{Machine: m, Cases: selected(opts.Cases)}
-	p := newPlan(m, t)
+	p := newPlan(m, t, opts.variant)
 	if err := p.problems.Err(); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	p.joinReturns()
 	p.attach(r)
 	if err := p.problems.Err(); err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	p.sumWays()
 	s, err := p.solve(ctx, r)
 	if err != nil {
-		return nil, nil, err
+		return nil, err
 	}
 	f := p.newFlow(r, s)
 	p.noteUnevenJoins(s)
@@ -54,12 +56,12 @@ func compute(ctx context.Context, m *model.Machine, opts Options) (*plan, *Resul
 		f.fillLoads, f.fillNodes, f.fillModules, f.fillSupplies, f.fillInrush, f.fillFaults, f.fillSelectivity,
 	} {
 		if err := ctx.Err(); err != nil {
-			return nil, nil, err
+			return nil, err
 		}
 		step()
 	}
 	r.Limits = p.limits
-	return p, r, nil
+	return r, nil
 }
 
 // selected lists the cases asked for once each, in their fixed order.

@@ -12,9 +12,9 @@ const (
 	// copperZero is the temperature, below 0 °C, at which the straight line through copper's resistance meets zero:
 	// IEC 60228:2004 Annex B, exact formula (from memory).
 	copperZero = 234.5
-	// copperResistivity is that of the International Annealed Copper Standard in Ω·mm²/m at 20 °C (NBS Handbook 100;
-	// from memory).
-	copperResistivity = 0.017241
+	// copperResistivity is that of the International Annealed Copper Standard in Ω·mm²/m at 20 °C: 58 MS/m, printed as
+	// 0.017241 (NBS Handbook 100; from memory).
+	copperResistivity = 1.0 / 58
 	reference         = 20 // °C
 )
 

@@ -230,7 +230,7 @@ func (f *flow) withstand(r *Run, supply int32) Check[model.JouleIntegral] {
 	fault := &r.Fault
 	switch {
 	case r.Cable == nil:
-		return unknown[model.JouleIntegral]("the plugs meet directly; there is no conductor")
+		return inapplicable[model.JouleIntegral](noConductor)
 	case !fault.Known:
 		return unknown[model.JouleIntegral](fault.Why)
 	case fault.Protective == nil:

@@ -161,6 +161,7 @@ func decay(in *Inrush, c *charge, level model.Current) model.Duration {
 }
 
 const (
+	noLoad      = "there is no load behind this place"
 	noInrush    = "no load behind this place states an inrush"
 	noPeak      = "nothing bounds the peak: the supply states no limit, and there is no resistance on the way"
 	noCapacity  = "only a supply has a largest capacitance"
@@ -169,10 +170,10 @@ const (
 
 // judgeDevice checks the inrush against the fastest edge of a protective device.
 func (f *flow) judgeDevice(in *Inrush, device int32, c *charge) {
-	in.Capacity = unknown[model.Capacitance](noCapacity)
+	in.Capacity = inapplicable[model.Capacitance](noCapacity)
 	switch {
 	case device == none:
-		in.Hold = unknown[model.Current]("the port states no fuse")
+		in.Hold = inapplicable[model.Current]("the port states no fuse")
 		return
 	case !f.inrushKnown(in, f.nodes[f.protectiveNode[device]].tree):
 		return
@@ -203,6 +204,8 @@ func (f *flow) judgeDevice(in *Inrush, device int32, c *charge) {
 // judgeSupply checks the inrush against what the supply gives.
 func (f *flow) judgeSupply(in *Inrush, supply *model.Supply) {
 	switch {
+	case in.Stated+in.Unstated == 0:
+		in.Capacity = inapplicable[model.Capacitance](noLoad)
 	case in.Stated == 0:
 		in.Capacity = unknown[model.Capacitance](noInrush)
 	case supply.Type.MaxCapacitance > 0:
@@ -236,6 +239,8 @@ func (f *flow) terminalsOf(supply *model.Supply) int32 {
 // inrushKnown reports whether there is something to judge; where not, it says why.
 func (f *flow) inrushKnown(in *Inrush, tree int32) bool {
 	switch {
+	case in.Stated+in.Unstated == 0:
+		in.Hold = inapplicable[model.Current](noLoad)
 	case in.Stated == 0:
 		in.Hold = unknown[model.Current](noInrush)
 	case in.Peak == nil:

@@ -11,6 +11,7 @@ import (
 // operating cases have in common is worked out once.
 type plan struct {
 	machine *model.Machine
+	variant variant
 	tables  *tables
 	nodes   []node
 	trees   []tree
@@ -81,10 +82,10 @@ type cableData struct {
 
 // newPlan lays out the supplies, the protective devices and the feeds of a machine. Its problems list what has to be
 // stated before anything can be computed.
-func newPlan(m *model.Machine, t *tables) *plan {
+func newPlan(m *model.Machine, t *tables, v variant) *plan {
 	n := len(m.Power.Supplies) + len(m.Power.Protections) + 2*len(m.Power.Feeds) + 2*len(m.Devices)
 	p := &plan{
-		machine: m, tables: t,
+		machine: m, tables: t, variant: v,
 		nodes:          make([]node, 0, n),
 		protectionNode: make(map[*model.Protection]int32, len(m.Power.Protections)),
 		feedNode:       make(map[*model.FeedCircuit]int32, 2*len(m.Power.Feeds)),
@@ -279,7 +280,11 @@ func (p *plan) addOneFeed(feed *model.FeedCircuit) bool {
 	if from := feed.Feed.From; from != nil && from.Type != nil {
 		n.pass = float64(from.Type.PassResistance)
 	}
-	n.run = p.newRun(feed.Feed.Cable, feed.Circuit, feed.PlusCores, feed.ReturnCores, loadedCores(feed.Feed))
+	cable := feed.Feed.Cable
+	if p.variant.feed == feed.Feed && p.variant.cable != nil {
+		cable = p.variant.cable
+	}
+	n.run = p.newRun(cable, feed.Circuit, feed.PlusCores, feed.ReturnCores, loadedCores(feed.Feed))
 	p.feedNode[feed] = p.add(n)
 	return true
 }

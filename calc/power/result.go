@@ -348,7 +348,7 @@ type Inrush struct {
 	// Hold is Peak and Steady together against the current that the protective device stands for that time; at a supply
 	// against its limit, or its boost while that lasts.
 	Hold Check[model.Current]
-	// Capacity is Capacitance against the largest that the supply starts with; Unknown at a protective device.
+	// Capacity is Capacitance against the largest that the supply starts with; NotApplicable at a protective device.
 	Capacity Check[model.Capacitance]
 }
 

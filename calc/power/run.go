@@ -2,6 +2,8 @@ package power
 
 import "github.com/guardwright/guardwright/model"
 
+const noConductor = "the plugs meet directly; there is no conductor"
+
 // fillRun checks the conductors and contacts that lead to a node.
 func (f *flow) fillRun(at int32) {
 	n := &f.nodes[at]
@@ -10,8 +12,8 @@ func (f *flow) fillRun(at int32) {
 		r.Protective = &f.protectives[n.upstream]
 	}
 	if r.Cable == nil {
-		why := "the plugs meet directly; there is no conductor"
-		r.Current, r.ReturnCurrent, r.Overload = unknown[model.Current](why), unknown[model.Current](why), unknown[model.Current](why)
+		none := inapplicable[model.Current](noConductor)
+		r.Current, r.ReturnCurrent, r.Overload = none, none, none
 		return
 	}
 	r.Current = f.loadCore(f.greatest[at]/model.Current(r.Plus.Cores), f.at[at], r, n.tree)
