@@ -15,7 +15,7 @@ import (
 
 // agreed are changes that loader and schema judge alike: good where path is empty, else bad there.
 func agreed() []change {
-	const m, p = "machine.yaml", "parts.yaml"
+	const m, p, r = "machine.yaml", "parts.yaml", "rules.yaml"
 	return []change{
 		{m, "machine: Press 2", "machine: 4711", "", "a text may look like a number"},
 		{m, "machine: Press 2", "machine: true", "", "or like a truth value"},
@@ -246,12 +246,41 @@ func agreed() []change {
 		{p, "holds_while_differing: true, test_pulse: 500 us, off_delay: 1 ms, filter: 3 ms, discrepancy: 100 ms", "holds_while_differing: true", "types.modules.mixed_8.sets.ossd_pair", "for how long is it held?"},
 		{p, "melt_min: 20 A²s", "melt_min: 20 kA²s", "types.protections.fuse_4.melt_min", "a unit with two meanings"},
 		{p, "max_connections: 64", "max_connections: 1", "", "one connection"},
+
+		{r, "format: 1\npack", "format: 2\npack", "format", "a format of the future"},
+		{r, "pack: Rules for the tests\n", "", "pack", "a pack without a title"},
+		{r, "pack: Rules for the tests", "pack: 2031", "", "a title that looks like a number"},
+		{r, "  port-current:", "  port_current:", "rules.port_current", "an underscore in an id"},
+		{r, "  port-current:", "  Port-Current:", "rules.Port-Current", "capitals in an id"},
+		{r, "  port-current:", "  port--current:", "rules.port--current", "two hyphens in an id"},
+		{r, "  port-current:", "  1-port:", "rules.1-port", "an id that starts with a digit"},
+		{r, "  port-current:", "  port-2-current:", "", "an id with a number in it"},
+		{r, "    for: module\n", "", "rules.one-subnet.for", "for what?"},
+		{r, "    for: module\n", "    for: modules\n", "rules.one-subnet.for", "the plural of a kind"},
+		{r, "    for: module\n", "    for: module_type\n", "rules.one-subnet.for", "no object of its own"},
+		{r, "    severity: warning", "    severity: Warning", "rules.one-subnet.severity", "a capital in a word"},
+		{r, "    severity: warning", "    severity: info", "rules.one-subnet.severity", "no such word"},
+		{r, "    severity: warning", "    severity: advice", "", "the mildest word"},
+		{r, "\n    severity: warning", "", "rules.one-subnet.severity", "how grave is it?"},
+		{r, "    say: module {module} has the address {module.address}\n", "", "rules.one-subnet", "a rule without a message"},
+		{r, "    say: module {module} has the address {module.address}\n", "    say: 5\n", "", "a short message"},
+		{r, "    require: port.limit >= mA(500)\n", "", "rules.port-current", "a rule without a condition"},
+		{r, "    require: port.limit >= mA(500)\n", "    require: >-\n      port.limit\n      >= mA(500)\n", "", "a condition on two lines"},
+		{r, "    require: port.limit >= mA(500)\n", "    require: [port.limit >= mA(500)]\n", "rules.port-current.require", "a list for a condition"},
+		{r, "    require: port.limit >= mA(500)\n", "    always: port.limit >= mA(500)\n", "rules.port-current", "not available yet"},
+		{r, "    require: port.limit >= mA(500)\n", "    requires: port.limit >= mA(500)\n", "rules.port-current.requires", "a misspelled key"},
+		{r, "related: [port.device]", "related: port.device", "rules.port-current.related", "a text for a list"},
+		{r, "file: small.yaml, ", "", "rules.port-current.cases.0", "a case without a machine"},
+		{r, "      - about: A large port", "      - file: small.yaml", "rules.port-current.cases.1", "a case with two machines"},
+		{r, "finds: [modules.m1.ports.1], ", "", "rules.port-current.cases.0", "messages of no finding"},
+		{r, "says: [gives]", "says: []", "", "no messages asked for"},
+		{r, "says: [gives]", "says: gives", "rules.port-current.cases.0.says", "a text for a list"},
 	}
 }
 
 // onlyLoader are changes that the loader refuses and a schema cannot see.
 func onlyLoader() []change {
-	const m, p = "machine.yaml", "parts.yaml"
+	const m, p, r = "machine.yaml", "parts.yaml", "rules.yaml"
 	return []change{
 		{m, "type: lock, zone", "type: latch, zone", "devices.gate.type", "a name that refers to nothing"},
 		{m, "      2: {device: detector_1}", "      2: {device: gate}", "modules.m2.ports.2", "one device at two ports"},
@@ -282,14 +311,19 @@ func onlyLoader() []change {
 		{p, "        1-4: {", "        1-400: {", "types.modules.mixed_8.ports", "more ports than any module has"},
 		{p, "        5,7: {", "        4,7: {", "types.modules.mixed_8.ports", "a port in two entries"},
 		{p, "{at: 80 °C, current: 2 A}", "{at: 20 °C, current: 2 A}", "types.connectors.m12_5.base_curve", "a table that does not rise"},
+		{r, "require: port.limit >= mA(500)", "require: port.limit >= mV(500)", "rules.port-current.require", "amperes against volts"},
+		{r, "require: port.limit >= mA(500)", "require: port.limit >=", "rules.port-current.require", "half an expression"},
+		{r, "require: port.limit >= mA(500)", "require: true", "rules.port-current.require", "a condition that never finds anything"},
+		{r, "say: port {port} gives", "say: port {prot} gives", "rules.port-current.say", "a misspelled name in a message"},
 	}
 }
 
 // onlySchema are changes in which a 0 or an empty text is written where the loader takes it for absent.
 func onlySchema() []change {
-	const m, p = "machine.yaml", "parts.yaml"
+	const m, p, r = "machine.yaml", "parts.yaml", "rules.yaml"
 	return []change{
 		{m, "  k1: {type: contactor, zone: cabinet}", "  k1: {type: contactor, zone: ''}", "devices.k1.zone", "as if there were no zone"},
+		{r, "when: has(port.device) && has(port.limit)", "when: ''", "rules.port-current.when", "as if there were no condition"},
 		{m, "      x1: {capped: true}", "      x1: {capped: true, set: ''}", "modules.m1.ports.x1.set", "as if there were no set"},
 		{p, "curtain_type: 4", "curtain_type: 0", "types.devices.curtain.curtain_type", "as if nothing were said"},
 		{m, "ambient: {min: 5 °C, max: 40 °C}\n", "ambient: {}\n", "ambient", "as if nothing were said"},
@@ -314,6 +348,7 @@ func judges(t *testing.T) map[string][]*jsonschema.Schema {
 	for _, draft := range []string{draft2020, draft07} {
 		out["machine.yaml"] = append(out["machine.yaml"], compile(t, schema.Machine(), draft))
 		out["parts.yaml"] = append(out["parts.yaml"], compile(t, schema.Parts(), draft))
+		out["rules.yaml"] = append(out["rules.yaml"], compile(t, schema.Rules(), draft))
 	}
 	return out
 }

@@ -7,6 +7,7 @@ import (
 	"testing/fstest"
 
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 )
 
 // base reads a file of the machine that the tests change.
@@ -21,7 +22,7 @@ func base(t testing.TB, name string) []byte {
 
 // change is an edit of one of the files of that machine.
 type change struct {
-	file   string // machine.yaml or parts.yaml
+	file   string // machine.yaml, parts.yaml or rules.yaml
 	find   string // stands in the file exactly once
 	put    string
 	path   string // where both find fault; empty if both accept
@@ -38,9 +39,13 @@ func (c change) apply(t *testing.T) []byte {
 	return []byte(strings.Replace(text, c.find, c.put, 1))
 }
 
-// load gives the machine, with one of its files in another text, to the loader.
+// load gives the machine, with one of its files in another text, to the loader; a rule file to that of rules.
 func load(t testing.TB, file string, text []byte) error {
 	t.Helper()
+	if file == "rules.yaml" {
+		_, err := rules.Parse(file, text)
+		return err
+	}
 	fsys := fstest.MapFS{}
 	for _, name := range []string{"machine.yaml", "parts.yaml", "more.yaml"} {
 		fsys[name] = &fstest.MapFile{Data: base(t, name)}

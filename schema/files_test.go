@@ -7,54 +7,57 @@ import (
 	"strings"
 	"testing"
 
-	"github.com/santhosh-tekuri/jsonschema/v6"
-
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 	"github.com/guardwright/guardwright/schema"
 )
 
-// TestFiles: every machine and parts file of the repository satisfies its schema, unless the loader refuses it too.
-func TestFiles(t *testing.T) {
-	found := map[string]int{}
-	validators := map[string]*jsonschema.Schema{
-		"machine": compile(t, schema.Machine(), draft2020), "parts": compile(t, schema.Parts(), draft2020),
-	}
-	eachFile(t, func(path string, v map[string]any) {
-		for kind, validator := range validators {
-			if _, ok := v[kind]; !ok {
-				continue
-			}
-			found[kind]++
-			if err := validator.Validate(any(v)); err != nil && !(kind == "machine" && refused(path)) {
-				t.Errorf("%s: %v", path, err)
-			}
-		}
-	})
-	for kind, wanted := range map[string]int{"machine": 2, "parts": 3} {
-		if found[kind] < wanted {
-			t.Errorf("found %d files of the kind %s, wanted at least %d", found[kind], kind, wanted)
-		}
+// document is a kind of file: by the key that only it has.
+type document struct {
+	key  string
+	text []byte
+	load func(path string) error
+}
+
+func documents() []document {
+	return []document{
+		{"machine", schema.Machine(), func(path string) error {
+			_, err := model.LoadFile(path)
+			return err
+		}},
+		{"parts", schema.Parts(), func(path string) error {
+			return nil // parts are loaded with the machine that uses them
+		}},
+		{"pack", schema.Rules(), func(path string) error {
+			_, err := rules.Load(os.DirFS(filepath.Dir(path)), filepath.Base(path))
+			return err
+		}},
 	}
 }
 
-// TestExamples: the examples satisfy schema and loader.
-func TestExamples(t *testing.T) {
-	machine := compile(t, schema.Machine(), draft2020)
-	count := 0
-	eachFile(t, func(path string, v map[string]any) {
-		if _, ok := v["machine"]; !ok || !strings.HasPrefix(filepath.ToSlash(path), "../examples/") {
-			return
+// TestFiles: every file of the repository that its loader takes satisfies its schema. The examples and the rule packs
+// satisfy both.
+func TestFiles(t *testing.T) {
+	for _, d := range documents() {
+		validator := compile(t, d.text, draft2020)
+		found := 0
+		eachFile(t, func(path string, v map[string]any) {
+			if _, ok := v[d.key]; !ok {
+				return
+			}
+			found++
+			refused := d.load(path)
+			if err := validator.Validate(any(v)); err != nil && refused == nil {
+				t.Errorf("%s: %v", path, err)
+			}
+			path = filepath.ToSlash(path)
+			if shown := strings.HasPrefix(path, "../examples/") || strings.HasPrefix(path, "../rules/packs/"); shown && refused != nil {
+				t.Errorf("%s: %v", path, refused)
+			}
+		})
+		if found < 2 {
+			t.Errorf("found %d files with the key %s, wanted those of the tests and more", found, d.key)
 		}
-		count++
-		if err := machine.Validate(any(v)); err != nil {
-			t.Errorf("%s: %v", path, err)
-		}
-		if _, err := model.LoadFile(path); err != nil {
-			t.Errorf("%s: %v", path, err)
-		}
-	})
-	if count == 0 {
-		t.Error("found no example")
 	}
 }
 
@@ -82,9 +85,4 @@ func eachFile(t *testing.T, visit func(path string, v map[string]any)) {
 	if err != nil {
 		t.Fatal(err)
 	}
-}
-
-func refused(path string) bool {
-	_, err := model.LoadFile(path)
-	return err != nil
 }

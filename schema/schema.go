@@ -8,8 +8,14 @@ var machine string
 //go:embed parts.schema.json
 var parts string
 
+//go:embed rules.schema.json
+var rules string
+
 // Machine returns the JSON Schema of machine files, in the format version 1.
 func Machine() []byte { return []byte(machine) }
 
 // Parts returns the JSON Schema of parts files, in the format version 1.
 func Parts() []byte { return []byte(parts) }
+
+// Rules returns the JSON Schema of rule files, in the format version 1.
+func Rules() []byte { return []byte(rules) }

@@ -17,6 +17,8 @@ func conditions() map[string][]*jsonschema.Schema {
 			Else: without("cable", "set"),
 		}},
 		"FlowSpec": {flow()},
+		"RuleSpec": {has("require", "say"), without("always", "reach")},
+		"CaseSpec": {exactlyOne("file", "machine"), {If: entries("says"), Then: entries("finds")}},
 		"RingSpec": {
 			{If: is("protocol", "dlr"), Else: without("beacon_interval", "beacon_timeout")},
 			{If: is("protocol", "mrp"), Else: without("test_interval", "test_count")},
@@ -53,11 +55,9 @@ func antivalent() *jsonschema.Schema {
 }
 
 func protection() []*jsonschema.Schema {
-	table := with("temperature_table", &jsonschema.Schema{MinItems: number(1)})
-	table.Required = []string{"temperature_table"}
 	return []*jsonschema.Schema{
 		{If: is("kind", "breaker"), Then: has("characteristic"), Else: without("characteristic", "dc_factor")},
-		{If: is("kind", "self-resetting"), Then: table},
+		{If: is("kind", "self-resetting"), Then: entries("temperature_table")},
 		{If: is("kind", "melting-fuse"), Else: without("melt_min", "melt_max")},
 	}
 }
@@ -107,6 +107,13 @@ func circuits(demand *jsonschema.Schema) *jsonschema.Schema {
 }
 
 func has(keys ...string) *jsonschema.Schema { return &jsonschema.Schema{Required: keys} }
+
+// entries demands a list with something in it.
+func entries(key string) *jsonschema.Schema {
+	s := with(key, &jsonschema.Schema{MinItems: number(1)})
+	s.Required = []string{key}
+	return s
+}
 
 func with(key string, demand *jsonschema.Schema) *jsonschema.Schema {
 	s := &jsonschema.Schema{Properties: jsonschema.NewProperties()}

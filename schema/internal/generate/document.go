@@ -8,6 +8,7 @@ import (
 	"github.com/invopop/jsonschema"
 
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 )
 
 // document is one schema file.
@@ -22,6 +23,7 @@ func documents() []document {
 	return []document{
 		{"machine.schema.json", "urn:guardwright:schema:machine:1", "guardwright machine file", reflect.TypeFor[model.Description]()},
 		{"parts.schema.json", "urn:guardwright:schema:parts:1", "guardwright parts file", reflect.TypeFor[model.Parts]()},
+		{"rules.schema.json", "urn:guardwright:schema:rules:1", "guardwright rule file", reflect.TypeFor[rules.File]()},
 	}
 }
 

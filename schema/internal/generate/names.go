@@ -9,6 +9,7 @@ func nameFields() map[string]string {
 		"FlowSpec.from":   flowEnd,
 		"FlowSpec.to":     flowEnd,
 		"DeviceType.kind": kindName,
+		"RuleSpec.for":    objectKind,
 
 		"ModuleSpec.safety_network":     safetyNetwork,
 		"ControllerSpec.safety_network": safetyNetwork,
@@ -59,5 +60,6 @@ func otherKeys() map[string]string {
 		"ModuleSpec.ports":  portName,
 		"ModuleType.ports":  portKey,
 		"NetworkSpec.rings": "",
+		"File.rules":        ruleID,
 	}
 }

@@ -8,6 +8,7 @@ import (
 	"github.com/invopop/jsonschema"
 
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 )
 
 // refine adds to a reflected schema what the Go types do not say, and the definitions of scalars.
@@ -88,6 +89,8 @@ func further(field string, p *jsonschema.Schema, required bool) *jsonschema.Sche
 		return has("min", "max")
 	case field == "Description.format", field == "Parts.format":
 		return &jsonschema.Schema{Enum: upTo(model.Format)}
+	case field == "File.format":
+		return &jsonschema.Schema{Enum: upTo(rules.Format)}
 	case field == "RingSpec.nodes":
 		return &jsonschema.Schema{MinItems: number(2)}
 	case field == "RingSpec.precedence":

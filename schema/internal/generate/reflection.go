@@ -36,13 +36,13 @@ func newReflection() (*reflection, error) {
 		Anonymous:      true,
 		Mapper:         r.scalar,
 	}
-	for _, folder := range []string{"model"} {
+	for _, folder := range []string{"model", "rules"} {
 		if err := r.reflector.AddGoComments(here, "../../../"+folder, jsonschema.WithFullComment()); err != nil {
 			return nil, err
 		}
 	}
 	if r.typeComment(reflect.TypeFor[model.Description]()) == "" {
-		return nil, fmt.Errorf("the sources of package model have no doc comments: run this in its own folder")
+		return nil, fmt.Errorf("found no doc comments of package model: run this in its own folder")
 	}
 	maps.Copy(r.scalars, words())
 	return r, nil

@@ -7,6 +7,7 @@ import (
 	"github.com/invopop/jsonschema"
 
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 )
 
 // Names of definitions that have no Go type of their own.
@@ -20,10 +21,13 @@ const (
 	portKey  = "PortKey"  // one port or several
 
 	safetyNetwork = "SafetyNetworkNumber"
+	ruleID        = "RuleID"
+	objectKind    = "ObjectKind" // what a rule can be for
 )
 
 const (
 	identifier = `[A-Za-z_][A-Za-z0-9_]*`
+	kebab      = `[a-z][a-z0-9]*(?:-[a-z0-9]+)*`
 	portNumber = `(?:0|[1-9][0-9]*)`
 	octet      = `(?:25[0-5]|2[0-4][0-9]|1[0-9]{2}|[1-9]?[0-9])`
 	ipv4       = `(?:` + octet + `\.){3}` + octet
@@ -37,7 +41,7 @@ func words() jsonschema.Definitions {
 	return jsonschema.Definitions{
 		text: anyScalar("A text. It is read as it is written, also where it looks like a number."),
 		name: n,
-		kindName: pattern("A kind of device: small letters, digits and hyphens.", "^[a-z][a-z0-9]*(?:-[a-z0-9]+)*$",
+		kindName: pattern("A kind of device: small letters, digits and hyphens.", "^"+kebab+"$",
 			sortedKeys(model.BuiltinKinds())...),
 		linkEnd:  pattern("A network port, as node.port.", "^"+identifier+`\.`+identifier+"$", "c1.p1"),
 		flowEnd:  pattern("A node, or a network port as node.port.", "^"+identifier+`(?:\.`+identifier+")?$", "m1", "s1.p5"),
@@ -46,7 +50,20 @@ func words() jsonschema.Definitions {
 
 		safetyNetwork: pattern("A safety network number: 6 byte as three groups of four hexadecimal digits.",
 			"^[0-9a-fA-F]{4}(?:_[0-9a-fA-F]{4}){2}$", "1234_5678_9abc"),
+
+		ruleID:     pattern("The id of a rule: small letters, digits and hyphens.", "^"+kebab+"$", "port-current-limit"),
+		objectKind: enumeration("A kind of object that a rule can be for.", objectKinds()),
 	}
+}
+
+func objectKinds() []string {
+	var out []string
+	for _, kind := range rules.Vocabulary().Kinds {
+		if kind.For {
+			out = append(out, kind.Name)
+		}
+	}
+	return out
 }
 
 // reserved are the words of CEL (language definition, section on syntax) that cannot be names in rules and logic.
