@@ -104,7 +104,7 @@ type operand struct {
 // Search looks for the goals. constraints are roots that must be true in every step.
 func (s *Searcher) Search(ctx context.Context, c *aig.Cone, constraints []int, goals []Goal, limits Limits) *Outcome {
 	out := &Outcome{Goals: make([]GoalOutcome, len(goals))}
-	r := &run{s: s, c: c, limits: limits, goals: goals, out: out, open: len(goals)}
+	r := &run{s: s, c: regroup(c), limits: limits, goals: goals, out: out, open: len(goals)}
 	if len(c.Latches) > MaxLatches {
 		out.Stopped = errLatches
 		return out
@@ -431,7 +431,7 @@ func (r *run) traces(constraints []int) {
 
 // Reachable returns all reachable states, bit i for latch i, in the order found; complete is false where a limit was reached.
 func (s *Searcher) Reachable(ctx context.Context, c *aig.Cone, constraints []int, limits Limits) (states []uint64, complete bool) {
-	r := &run{s: s, c: c, limits: limits, out: &Outcome{}, open: 1}
+	r := &run{s: s, c: regroup(c), limits: limits, out: &Outcome{}, open: 1}
 	if len(c.Latches) > MaxLatches || r.alphabet(constraints, false) != nil {
 		return nil, false
 	}
@@ -443,7 +443,7 @@ func (s *Searcher) Reachable(ctx context.Context, c *aig.Cone, constraints []int
 // Walk returns inputs that keep the constraints for so many steps, taking in every step the first letter that does. Where a
 // state allows none, or the limits don't suffice, the walk ends early.
 func (s *Searcher) Walk(ctx context.Context, c *aig.Cone, constraints []int, steps int, limits Limits) [][]bool {
-	r := &run{s: s, c: c, limits: limits, out: &Outcome{}}
+	r := &run{s: s, c: regroup(c), limits: limits, out: &Outcome{}}
 	if len(c.Latches) > MaxLatches || r.alphabet(constraints, true) != nil {
 		return nil
 	}

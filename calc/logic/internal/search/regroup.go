@@ -1,0 +1,120 @@
+package search
+
+import "github.com/guardwright/guardwright/calc/logic/internal/aig"
+
+// regroup returns the cone with every conjunction that mixes inputs and latches put in another order: what depends on inputs
+// alone is joined first. "es and g1 and not d1 and g2 and not d2" then needs one input net, not three, and the input
+// alphabet stays small. The meaning of roots and next values doesn't change, nor do the numbers of inputs and latches.
+func regroup(c *aig.Cone) *aig.Cone {
+	r := &regrouper{old: c, out: &aig.Cone{Inputs: c.Inputs, Latches: c.Latches, Init: c.Init, Cuts: c.Cuts},
+		first: uint32(1 + len(c.Inputs) + len(c.Latches)), lits: make([]aig.Lit, c.NumNodes())}
+	r.prepare()
+	for n := range r.first {
+		r.lits[n] = aig.Lit(n) << 1
+	}
+	r.out.Ands = make([][2]aig.Lit, 0, len(c.Ands)+8)
+	for i, a := range c.Ands {
+		n := r.first + uint32(i)
+		switch {
+		case !r.stateful[n]:
+			r.lits[n] = r.and(r.lit(a[0]), r.lit(a[1]))
+		case r.inner[n]: // part of a larger conjunction
+		default:
+			r.lits[n] = r.conjunction(n)
+		}
+	}
+	r.out.Next = make([]aig.Lit, len(c.Next))
+	for i, l := range c.Next {
+		r.out.Next[i] = r.lit(l)
+	}
+	r.out.Roots = make([]aig.Lit, len(c.Roots))
+	for i, l := range c.Roots {
+		r.out.Roots[i] = r.lit(l)
+	}
+	return r.out
+}
+
+type regrouper struct {
+	old      *aig.Cone
+	out      *aig.Cone
+	first    uint32
+	stateful []bool
+	inner    []bool // gates with one user, which is a conjunction that takes them in
+	lits     []aig.Lit
+	leaves   []aig.Lit
+}
+
+// prepare finds the gates that depend on latches, and those that only serve one larger conjunction.
+func (r *regrouper) prepare() {
+	c := r.old
+	n := c.NumNodes()
+	uses := make([]int32, n)
+	both := make([]bool, 2*n)
+	r.stateful, r.inner = both[:n], both[n:]
+	for i := range c.Latches {
+		r.stateful[c.Latch(i).Node()] = true
+	}
+	for i, a := range c.Ands {
+		r.stateful[r.first+uint32(i)] = r.stateful[a[0].Node()] || r.stateful[a[1].Node()]
+		for _, l := range a {
+			uses[l.Node()]++
+			if l.Neg() {
+				uses[l.Node()]++ // complemented: no part of the conjunction
+			}
+		}
+	}
+	for _, l := range c.Next {
+		uses[l.Node()] += 2
+	}
+	for _, l := range c.Roots {
+		uses[l.Node()] += 2
+	}
+	for i := range c.Ands {
+		at := r.first + uint32(i)
+		r.inner[at] = r.stateful[at] && uses[at] == 1
+	}
+}
+
+func (r *regrouper) lit(l aig.Lit) aig.Lit { return r.lits[l.Node()].XorSign(l.Neg()) }
+
+// conjunction joins the leaves of gate n, those of inputs alone first.
+func (r *regrouper) conjunction(n uint32) aig.Lit {
+	r.leaves = r.leaves[:0]
+	r.collect(n)
+	free, bound := aig.True, aig.True
+	for _, l := range r.leaves {
+		if !r.stateful[l.Node()] {
+			free = r.and(free, r.lit(l))
+		}
+	}
+	for _, l := range r.leaves {
+		if r.stateful[l.Node()] {
+			bound = r.and(bound, r.lit(l))
+		}
+	}
+	return r.and(free, bound)
+}
+
+func (r *regrouper) collect(n uint32) {
+	for _, l := range r.old.Ands[n-r.first] {
+		if !l.Neg() && r.inner[l.Node()] {
+			r.collect(l.Node())
+		} else {
+			r.leaves = append(r.leaves, l)
+		}
+	}
+}
+
+// and adds a gate unless its value is known.
+func (r *regrouper) and(a, b aig.Lit) aig.Lit {
+	switch {
+	case a == aig.False || b == aig.False || a == b.Not():
+		return aig.False
+	case a == aig.True || a == b:
+		return b
+	case b == aig.True:
+		return a
+	}
+	r.out.Ands = append(r.out.Ands, [2]aig.Lit{a, b})
+	return r.out.And(len(r.out.Ands) - 1)
+}
