@@ -15,7 +15,7 @@ const (
 	// copperResistivity is that of the International Annealed Copper Standard in Ω·mm²/m at 20 °C: 58 MS/m, printed as
 	// 0.017241 (NBS Handbook 100; from memory).
 	copperResistivity = 1.0 / 58
-	reference         = 20 // °C
+	copperReference   = 20 // °C
 )
 
 // CopperAt returns the resistance at temperature t of a copper conductor that has the resistance r20 at 20 °C:
@@ -42,7 +42,7 @@ func CopperTo20(r model.ResistancePerLength, t model.Temperature) model.Resistan
 
 // copperFactor is R(t)/R20.
 func copperFactor(t model.Temperature) float64 {
-	return max(0, (copperZero+float64(t))/(copperZero+reference))
+	return max(0, (copperZero+float64(t))/(copperZero+copperReference))
 }
 
 // resistancePerLength is the resistance of a core of a cable at 20 °C and where it comes from.

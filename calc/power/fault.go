@@ -158,7 +158,7 @@ func (f *flow) trip(out *Fault, device int32, boosted model.Current) {
 		out.Trip, out.Opens = unknown[model.Current](why), unknown[model.Duration](why)
 		return
 	}
-	c := f.curve(out.Protective.Type, out.Protective.Ambient)
+	c := out.Protective.curve
 	limit := f.faultTime()
 	i := out.Current
 	if out.Assured != nil {
@@ -239,7 +239,7 @@ func (f *flow) withstand(r *Run, supply int32) Check[model.JouleIntegral] {
 		return unknown[model.JouleIntegral]("nothing bounds the largest fault current: the supply states neither a limit nor a source resistance")
 	}
 	limit := adiabaticLimit(r.Cable.Cable.Section)
-	c := f.curve(fault.Protective.Type, fault.Protective.Ambient)
+	c := fault.Protective.curve
 	smallest := fault.Current
 	if fault.Assured != nil {
 		smallest = *fault.Assured

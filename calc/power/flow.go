@@ -23,7 +23,7 @@ type flow struct {
 // resistive one at the highest; the current into a node is a convex function of the voltage there, so its greatest
 // value lies at one of the two ends.
 func (p *plan) newFlow(r *Result, s *states) *flow {
-	f := &flow{plan: p, states: s, r: r, greatest: make([]model.Current, len(p.nodes)), at: make([]Case, len(p.nodes)), contacts: contactCache{}, ranges: make([]faultRange, len(p.protectives))}
+	f := &flow{plan: p, states: s, r: r, greatest: make([]model.Current, len(p.nodes)), at: make([]Case, len(p.nodes)), contacts: contactCache{known: map[contactKey]*contactLimit{}}, ranges: make([]faultRange, len(p.protectives))}
 	for i := range p.nodes {
 		f.greatest[i], f.at[i] = f.worst(p.nodes[i].tree, func(c Case) float64 { return s.i[c][i] })
 	}
@@ -195,7 +195,7 @@ func (f *flow) fillNodes() {
 
 // holds checks the greatest current into a node against what a protective device holds for ever.
 func (f *flow) holds(at int32, device *Protective) Check[model.Current] {
-	curve := f.curve(device.Type, device.Ambient)
+	curve := device.curve
 	if i := f.greatest[at]; curve.noHottest != "" && i == i {
 		return uncovered(i, f.at[at], curve.noHottest)
 	}
@@ -210,15 +210,15 @@ func (f *flow) fillPort(port *Port, c *PortCircuit) {
 	at := c.at - 1
 	n := &f.nodes[at]
 	c.Network, c.Points = f.network(at), f.points(at)
-	limit := port.Port.Type.Limit
+	limit, missing := port.Port.Type.Limit, "the port states no limit for the sensor circuit (limit)"
 	if c.Circuit == model.Actuator {
-		limit = port.Port.Type.ActuatorLimit
+		limit, missing = port.Port.Type.ActuatorLimit, "the port states no limit for the actuator circuit (actuator_limit)"
 	}
-	c.Current = f.limitCurrent(at, limit, "limit of the port", "the port states no limit for the "+string(c.Circuit)+" circuit")
+	c.Current = f.limitCurrent(at, limit, "limit of the port", missing)
 	if n.behind != none && f.protectives[n.behind].Port == port.Port {
 		c.Hold = f.holds(at, &f.protectives[n.behind])
 	} else {
-		c.Hold = f.limitCurrent(at, 0, "", "the port states no fuse for the "+string(c.Circuit)+" circuit")
+		c.Hold = f.limitCurrent(at, 0, "", "the port states no fuse for the circuit (fuse, actuator_fuse)")
 	}
 	f.fillRun(at)
 	if connector := port.Port.Connector; connector != nil {
@@ -243,15 +243,14 @@ func (f *flow) fillModules() {
 func (f *flow) fillModule(m *Module, c *ModuleCircuit, at, most int32, onward *ByCase[[]float64]) {
 	c.Network, c.Points = f.network(at), f.points(at)
 	kind := m.Module.Type
-	limit := kind.SensorLimit
+	limit, missing := kind.SensorLimit, "the module type states no limit for the sensor circuit (sensor_limit)"
 	if c.Circuit == model.Actuator {
-		limit = kind.ActuatorLimit
+		limit, missing = kind.ActuatorLimit, "the module type states no limit for the actuator circuit (actuator_limit)"
 	}
 	tree := f.nodes[at].tree
 	own, ownCase := f.worst(tree, func(k Case) float64 { return f.i[k][at] - onward[k][at] })
 	why := func() string { return f.whyUnknown(tree) }
-	c.Own = checkCurrent(own, ownCase, limit, "limit of the module for the circuit",
-		"the module type states no limit for the "+string(c.Circuit)+" circuit", why)
+	c.Own = checkCurrent(own, ownCase, limit, "limit of the module for the circuit", missing, why)
 	c.Through = f.limitCurrent(at, kind.PassLimit, "pass-through limit of the module (pass_limit)", "the module type states no pass-through limit (pass_limit)")
 	ambient := f.ambientOf(m.Module)
 	if kind.PowerIn != nil {

@@ -178,7 +178,7 @@ func (f *flow) judgeDevice(in *Inrush, device int32, c *charge) {
 	case !f.inrushKnown(in, f.nodes[f.protectiveNode[device]].tree):
 		return
 	}
-	curve := f.curve(f.protectives[device].Type, f.protectives[device].Ambient)
+	curve := f.protectives[device].curve
 	value := *in.Peak + *in.Steady
 	t := model.Duration(0)
 	if curve.noHottest == "" {

@@ -228,6 +228,7 @@ func (p *plan) addOneProtection(protection *model.Protection) bool {
 }
 
 func (p *plan) protective(device Protective) int32 {
+	device.curve = p.curve(device.Type, device.Ambient)
 	p.protectives = append(p.protectives, device)
 	p.protectiveNode = append(p.protectiveNode, int32(len(p.nodes))) // which is added next
 	return int32(len(p.protectives) - 1)

@@ -142,6 +142,8 @@ type Protective struct {
 	Type    *model.ResolvedProtectionType
 	// Ambient is the air temperature at the device.
 	Ambient model.AmbientRange
+
+	curve *curve
 }
 
 // Origin returns the origin of the device: that of the protection or of the port.

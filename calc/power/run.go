@@ -67,7 +67,7 @@ func (f *flow) overload(r *Run) Check[model.Current] {
 	if r.Protective == nil {
 		return unknown[model.Current]("no overcurrent protective device lies between the supply and the cable")
 	}
-	curve := f.curve(r.Protective.Type, r.Protective.Ambient)
+	curve := r.Protective.curve
 	rating := curve.atColdest
 	switch {
 	case r.Protective.Type.Kind != model.SelfResetting:
@@ -119,15 +119,24 @@ type contactKey struct {
 	air       model.Temperature
 }
 
-type contactCache map[contactKey]*contactLimit
+// contactCache remembers what contacts carry; most look-ups repeat the one before.
+type contactCache struct {
+	known map[contactKey]*contactLimit
+	key   contactKey
+	last  *contactLimit
+}
 
-func (c contactCache) limit(connector *model.Connector, air model.Temperature) *contactLimit {
+func (c *contactCache) limit(connector *model.Connector, air model.Temperature) *contactLimit {
 	key := contactKey{connector, air}
-	if found := c[key]; found != nil {
-		return found
+	if c.last != nil && c.key == key {
+		return c.last
 	}
-	limit := newContactLimit(connector, air)
-	c[key] = limit
+	limit := c.known[key]
+	if limit == nil {
+		limit = newContactLimit(connector, air)
+		c.known[key] = limit
+	}
+	c.key, c.last = key, limit
 	return limit
 }
 

@@ -37,8 +37,8 @@ func (f *flow) selectivity(down, up int32) *Selectivity {
 		return out
 	}
 	out.Beside = beside
-	d := f.curve(out.Downstream.Type, out.Downstream.Ambient)
-	u := f.curve(out.Upstream.Type, out.Upstream.Ambient)
+	d := out.Downstream.curve
+	u := out.Upstream.curve
 	ok := selective(d, u, out)
 	switch {
 	case ok:
