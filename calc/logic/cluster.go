@@ -82,7 +82,7 @@ const (
 func (cl *cluster) judge(p *prover) (first bool) {
 	roots := append([]aig.Lit{aig.False, aig.True}, cl.lits...)
 	cl.cone = p.slicer.Cone(roots, nil)
-	limits := p.searchLimits()
+	limits := p.searchLimits(levelCut)
 	limits.States, limits.Work = min(limits.States, clusterStates), min(limits.Work, clusterWork)
 	var s search.Searcher
 	out := s.Search(p.ctx, cl.cone, cl.constraints(), []search.Goal{{Root: 0}}, limits)

@@ -29,13 +29,21 @@ type level uint8
 const (
 	levelCut   level = iota // other parts of the machine cut off
 	levelExact              // questions with like cones together
-	levelAlone              // each question alone
-	levelSAT
+	levelFacts              // one step of induction on what is known of the parts of the machine
+	levelAlone              // each question alone, with all the work allowed
+	levelSAT                // unrolling and property-directed reachability
 	levels
 )
 
-func (p *prover) searchLimits() search.Limits {
-	return search.Limits{States: p.limits.States, Letters: p.limits.Letters, Work: p.limits.Work}
+// firstWork bounds the work of a search before induction is tried.
+const firstWork = 1 << 24
+
+func (p *prover) searchLimits(l level) search.Limits {
+	work := p.limits.Work
+	if l < levelAlone {
+		work = min(work, firstWork)
+	}
+	return search.Limits{States: p.limits.States, Letters: p.limits.Letters, Work: work}
 }
 
 // answer goes through the levels until no question is open.
@@ -45,15 +53,19 @@ func (p *prover) answer() {
 		if len(open) == 0 {
 			continue
 		}
-		if l == levelSAT {
+		switch {
+		case l == levelFacts:
+			p.facts = p.findFacts()
+			p.exclude(open)
+			continue
+		case l == levelSAT:
 			p.answerSAT(open)
 			continue
-		}
-		if p.opts.satOnly {
+		case p.opts.satOnly:
 			continue
 		}
 		jobs := p.jobs(open, l)
-		p.solve(jobs)
+		p.solve(jobs, l)
 		for i := range jobs {
 			p.take(&jobs[i], jobs[jobs[i].same].out)
 		}
@@ -273,7 +285,7 @@ type memoEntry struct {
 }
 
 // solve searches the cones of the jobs, equal ones once.
-func (p *prover) solve(jobs []job) {
+func (p *prover) solve(jobs []job, l level) {
 	memo := map[uint64][]memoEntry{}
 	var distinct []int
 	var buf []uint32
@@ -292,7 +304,7 @@ func (p *prover) solve(jobs []job) {
 		}
 		distinct = append(distinct, i)
 	}
-	p.search(jobs, distinct)
+	p.search(jobs, distinct, l)
 }
 
 // jobKey writes what the outcome of a job depends on, in the cone's own numbers.
@@ -319,11 +331,11 @@ func hashKey(key []uint32) uint64 {
 }
 
 // search solves the distinct jobs, side by side where asked to.
-func (p *prover) search(jobs []job, distinct []int) {
+func (p *prover) search(jobs []job, distinct []int, l level) {
 	searchers := make([]search.Searcher, max(1, p.opts.Workers))
 	p.each(len(distinct), func(worker, i int) {
 		j := &jobs[distinct[i]]
-		j.out = searchers[worker].Search(p.ctx, j.cone, j.constraints, j.goals, p.searchLimits())
+		j.out = searchers[worker].Search(p.ctx, j.cone, j.constraints, j.goals, p.searchLimits(l))
 	})
 }
 

@@ -7,7 +7,7 @@ type Limits struct {
 	States int
 	// Letters is the number of different input letters of one obligation; default 2^16.
 	Letters int
-	// Work is the number of gate evaluations of one obligation, each over 64 letters; default 2^30.
+	// Work is the number of gate evaluations of one obligation, each over 64 letters; default 2^28.
 	Work int64
 	// Depth is the number of steps that the satisfiability engine unrolls; default 150.
 	Depth int
@@ -23,7 +23,7 @@ func (l Limits) orDefault() Limits {
 		l.Letters = 1 << 16
 	}
 	if l.Work <= 0 {
-		l.Work = 1 << 30
+		l.Work = 1 << 28
 	}
 	if l.Depth <= 0 {
 		l.Depth = 150

@@ -50,8 +50,9 @@ type prover struct {
 	byProp    [][]int // questions by property: obligations first, then preconditions
 	clusters  []cluster
 	clusterOf []int32 // by graph node: cluster + 1, 0 none
-	noFirst   bool    // the assumptions allow not even a first step
 	answered  int
+	noFirst   bool        // the assumptions allow not even a first step
+	facts     [][]aig.Lit // clauses that hold in every reachable state, in literals of the graph
 }
 
 // question is one root of the graph that is looked for: a way to break a property, to reach a goal, or to meet a
@@ -214,7 +215,7 @@ func (p *prover) trace(i int, q *question) *Trace {
 	p.fill(values, q.trace.inputs, q.trace.values)
 	for at := range p.clusters {
 		if cl := &p.clusters[at]; !holds(q.trace.clusters, int32(at)) && len(cl.cone.Inputs) > 0 {
-			p.fill(values, cl.cone.Inputs, cl.walk(p.ctx, q.steps, p.searchLimits()))
+			p.fill(values, cl.cone.Inputs, cl.walk(p.ctx, q.steps, p.searchLimits(levelCut)))
 		}
 	}
 	roots := p.props[i].roots()

@@ -8,14 +8,11 @@ import (
 	"github.com/guardwright/guardwright/calc/logic/internal/search"
 )
 
-// answerSAT hands the questions to the satisfiability engine: first all at once by one step of induction under what is known
-// of the parts of the machine, then each alone by unrolling and property-directed reachability.
+// answerSAT hands the questions to the satisfiability engine, each alone.
 func (p *prover) answerSAT(todo []int) {
-	facts := p.facts()
-	todo = p.exclude(todo, facts)
 	cones := make([]*satCone, len(todo))
 	for i, at := range todo { // the slicer serves one goroutine
-		cones[i] = p.satCone(&p.questions[at], facts)
+		cones[i] = p.satCone(&p.questions[at])
 	}
 	p.each(len(todo), func(_, i int) { p.decide(&p.questions[todo[i]], cones[i]) })
 	answered := 0
@@ -27,9 +24,9 @@ func (p *prover) answerSAT(todo []int) {
 	p.progress(answered)
 }
 
-// facts are clauses of one or two latches that hold in every reachable state, in literals of the graph: for each part of the
+// findFacts returns clauses of one or two latches that hold in every reachable state, in literals of the graph: for each part of the
 // machine, the exact set of states that its latches can reach when all other parts do as they like.
-func (p *prover) facts() [][]aig.Lit {
+func (p *prover) findFacts() [][]aig.Lit {
 	groups := len(p.s.g.groupNames)
 	if p.opts.noCut || groups == 1 {
 		return nil
@@ -78,7 +75,7 @@ func (p *prover) factsOf(s *search.Searcher, roots []aig.Lit, group int32, known
 			return globalFacts(c, k.facts)
 		}
 	}
-	limits := p.searchLimits()
+	limits := p.searchLimits(levelFacts)
 	limits.States, limits.Work = min(limits.States, maxFactStates), min(limits.Work, maxFactWork)
 	var local [][]aig.Lit
 	if states, complete := s.Reachable(p.ctx, c, constraints, limits); complete {
@@ -162,8 +159,8 @@ next:
 	return out
 }
 
-// exclude answers the questions whose roots the facts exclude in every single step, and returns the others.
-func (p *prover) exclude(open []int, facts [][]aig.Lit) []int {
+// exclude answers the questions whose roots the facts exclude in every single step.
+func (p *prover) exclude(open []int) {
 	var roots []aig.Lit
 	for _, at := range open {
 		roots = append(roots, p.questions[at].lit)
@@ -172,8 +169,7 @@ func (p *prover) exclude(open []int, facts [][]aig.Lit) []int {
 	p.slicer.Grown()
 	c := p.slicer.Cone(append(roots, lits...), nil)
 	budget := &sat.Budget{Queries: p.limits.Queries}
-	out, err := sat.Excluded(p.ctx, c, after(len(roots), len(lits)), after(0, len(roots)), localFacts(c, facts), budget)
-	var left []int
+	out, err := sat.Excluded(p.ctx, c, after(len(roots), len(lits)), after(0, len(roots)), localFacts(c, p.facts), budget)
 	answered := 0
 	for i, at := range open {
 		q := &p.questions[at]
@@ -181,14 +177,12 @@ func (p *prover) exclude(open []int, facts [][]aig.Lit) []int {
 			q.reason = err.Error()
 		}
 		if !out[i] {
-			left = append(left, at)
 			continue
 		}
 		q.state, q.method = never, "induction on the facts of each part"
 		answered++
 	}
 	p.progress(answered)
-	return left
 }
 
 // satCone is a question for the satisfiability engine.
@@ -197,13 +191,13 @@ type satCone struct {
 	clusters []int32
 }
 
-func (p *prover) satCone(q *question, facts [][]aig.Lit) *satCone {
+func (p *prover) satCone(q *question) *satCone {
 	b := &jobBuilder{p: p}
 	_, clusters := b.leaves(q.lit, nil)
 	lits := p.clusterLits(clusters)
 	c := p.slicer.Cone(append([]aig.Lit{q.lit}, lits...), nil)
 	return &satCone{clusters: clusters,
-		problem: sat.Problem{Cone: c, Constraints: after(1, len(lits)), Bad: 0, Facts: localFacts(c, facts)}}
+		problem: sat.Problem{Cone: c, Constraints: after(1, len(lits)), Bad: 0, Facts: localFacts(c, p.facts)}}
 }
 
 // Steps that are unrolled before property-directed reachability is tried, and the share of the queries that a precondition
