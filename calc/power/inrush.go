@@ -228,6 +228,10 @@ func (f *flow) judgeSupply(in *Inrush, supply *model.Supply) {
 		in.Hold = atMost(value, boost.Current, HighestLoaded, "current of the supply's boost, which lasts long enough")
 		return
 	}
+	if value > limit {
+		in.Hold = uncovered(value, HighestLoaded, "the supply limits its current while everything behind it starts; whether it starts is told by its largest capacitance (max_capacitance)")
+		return
+	}
 	in.Hold = atMost(value, limit, HighestLoaded, "current at which the supply limits")
 }
 

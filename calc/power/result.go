@@ -348,7 +348,7 @@ type Inrush struct {
 	// limit of the supply, at the latest; nil when that is not told.
 	Decay *model.Duration
 	// Hold is Peak and Steady together against the current that the protective device stands for that time; at a supply
-	// against its limit, or its boost while that lasts.
+	// against its limit, or its boost while that lasts, and NotCovered above it: Capacity then tells whether it starts.
 	Hold Check[model.Current]
 	// Capacity is Capacitance against the largest that the supply starts with; NotApplicable at a protective device.
 	Capacity Check[model.Capacitance]

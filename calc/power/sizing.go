@@ -3,7 +3,6 @@ package power
 import (
 	"context"
 	"fmt"
-	"math"
 	"slices"
 
 	"github.com/guardwright/guardwright/model"
@@ -30,8 +29,10 @@ const (
 )
 
 // LongestRun returns the greatest length of a feed's cable, everything else unchanged, with which all limits hold:
-// voltages, ampacity, contacts, protective devices, supply, fault currents. The search ends at 10 km. The answer is
-// found to 1 µm and never above the true value.
+// voltages, ampacity, contacts, protective devices, supply, fault currents. The search starts at 10 km; at the length
+// returned everything holds, and 1 µm above it the limit named does not. A run can also be too short (inrush, heat of
+// a short circuit), so the lengths that hold are looked for from above in steps of a fifth, and at the length
+// described; when none of them holds, there is no answer, and the limit named is the one that fails as described.
 func LongestRun(ctx context.Context, m *model.Machine, feed *model.Feed) (*Sized[model.Length], error) {
 	if err := hasCable(feed); err != nil {
 		return nil, err
@@ -45,35 +46,56 @@ func LongestRun(ctx context.Context, m *model.Machine, feed *model.Feed) (*Sized
 		run.Length = length
 		return q.try(ctx, q.machine, &run)
 	}
-	const smallest, accuracy model.Length = 1e-3, 1e-6
-	low, err := try(smallest)
-	if err != nil || low.fails != nil {
-		return failed[model.Length](low, err)
-	}
-	high, err := try(maxLength)
-	if err != nil {
-		return nil, err
-	}
-	if high.fails == nil {
-		return &Sized[model.Length]{Found: true, Value: maxLength, Undecided: high.undecided}, nil
-	}
-	a, b := smallest, maxLength
-	for b-a > accuracy {
-		middle := (a + b) / 2
-		if b > 4*a {
-			middle = model.Length(math.Sqrt(float64(a * b)))
+	out := &Sized[model.Length]{}
+	var fails, asDescribed *trial
+	var tooLong model.Length
+	for _, length := range lengths(feed.Cable.Length) {
+		t, err := try(length)
+		if err != nil {
+			return nil, err
 		}
+		if t.fails == nil {
+			out.Found, out.Value, out.Undecided = true, length, t.undecided
+			break
+		}
+		if fails, tooLong = t, length; length == feed.Cable.Length {
+			asDescribed = t
+		}
+	}
+	switch {
+	case !out.Found:
+		return failed[model.Length](asDescribed, nil)
+	case fails == nil:
+		return out, nil
+	}
+	out.Bounded = true
+	for tooLong-out.Value > 1e-6 {
+		middle := (out.Value + tooLong) / 2
 		t, err := try(middle)
 		if err != nil {
 			return nil, err
 		}
 		if t.fails == nil {
-			a, low = middle, t
+			out.Value, out.Undecided = middle, t.undecided
 		} else {
-			b, high = middle, t
+			tooLong, fails = middle, t
 		}
 	}
-	return &Sized[model.Length]{Found: true, Value: a, Bounded: true, Governs: high.fails, Undecided: low.undecided}, nil
+	out.Governs = fails.fails
+	return out, nil
+}
+
+// lengths lists the lengths to try, from 10 km down to 1 mm, with the one described among them.
+func lengths(described model.Length) []model.Length {
+	out := []model.Length{described}
+	for x := maxLength; x > 1e-3; x *= 0.8 {
+		if x != described {
+			out = append(out, x)
+		}
+	}
+	slices.Sort(out)
+	slices.Reverse(out)
+	return out
 }
 
 func hasCable(feed *model.Feed) error {
