@@ -93,8 +93,6 @@ type Unanswered struct {
 	Position *Position `json:"position,omitempty"`
 	// Place in the rule file at which the rule stopped.
 	RulePosition *Position `json:"rule_position,omitempty"`
-
-	failed bool
 }
 
 // AcceptanceProblem is something wrong with an acceptance in the machine file.
@@ -150,7 +148,7 @@ func (r *Report) addRules(from *rules.Result) {
 	r.Unanswered = make([]Unanswered, 0, len(from.Unanswered))
 	for _, u := range from.Unanswered {
 		r.Unanswered = append(r.Unanswered, Unanswered{u.Rule.ID, string(u.Rule.Severity), u.Cause.String(), u.Text, u.Kind, u.Path,
-			position(u.Position), position(u.RulePosition), u.Cause != rules.MissingData})
+			position(u.Position), position(u.RulePosition)})
 	}
 	r.Acceptances = make([]AcceptanceProblem, 0, len(from.Acceptances))
 	for _, a := range from.Acceptances {
@@ -192,7 +190,7 @@ func (s Summary) verdict() string {
 	parts := []string{
 		count(s.Errors, "error", "errors"),
 		count(s.Warnings, "warning", "warnings"),
-		count(s.Advice, "piece of advice", "pieces of advice"),
+		fmt.Sprintf("%d advice", s.Advice),
 		fmt.Sprintf("%d accepted", s.Accepted),
 		fmt.Sprintf("%d not decidable", s.Undecided),
 		count(s.RuleErrors, "rule error", "rule errors"),
@@ -200,7 +198,7 @@ func (s Summary) verdict() string {
 	if s.AcceptanceProblems > 0 {
 		parts = append(parts, count(s.AcceptanceProblems, "acceptance that does not fit", "acceptances that do not fit"))
 	}
-	return strings.Join(parts, ", ") + " from " + count(s.Rules, "rule", "rules")
+	return strings.Join(parts, ", ") + " (" + count(s.Rules, "rule", "rules") + ")"
 }
 
 func count(n int, one, many string) string {

@@ -56,7 +56,7 @@ func ParseParts(text string) ([]Part, error) {
 		case p == AllParts:
 			return Parts(), nil
 		case p == NumbersParts:
-			for _, n := range numbers() {
+			for _, n := range numberParts() {
 				wanted[n] = true
 			}
 		case slices.Contains(Parts(), p):
@@ -68,8 +68,8 @@ func ParseParts(text string) ([]Part, error) {
 	return slices.DeleteFunc(Parts(), func(p Part) bool { return !wanted[p] }), nil
 }
 
-// numbers are the parts that numbers stands for.
-func numbers() []Part {
+// numberParts are the parts that NumbersParts stands for.
+func numberParts() []Part {
 	return []Part{NetworksPart, SuppliesPart, ProtectionsPart, FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart,
 		SelectivityPart, InrushPart}
 }

@@ -1,0 +1,97 @@
+package main
+
+import (
+	"fmt"
+	"strings"
+
+	"github.com/guardwright/guardwright/rules/packs"
+	"github.com/guardwright/guardwright/rules/report"
+)
+
+// help is the text of --help.
+func help() string {
+	var parts []string
+	for _, p := range report.Parts() {
+		parts = append(parts, string(p))
+	}
+	return fmt.Sprintf(helpText, strings.Join(packs.Names(), ", "), list(parts, 20))
+}
+
+// list joins words with commas, in lines that begin at a column and end before the 100th.
+func list(words []string, indent int) string {
+	var b strings.Builder
+	column := indent
+	for i, w := range words {
+		if i < len(words)-1 {
+			w += ","
+		}
+		if column+1+len(w) > 100 {
+			b.WriteString("\n" + strings.Repeat(" ", indent))
+			column = indent
+		} else if i > 0 {
+			b.WriteByte(' ')
+			column++
+		}
+		b.WriteString(w)
+		column += len(w)
+	}
+	return b.String()
+}
+
+const helpText = `check computes the safety installation of a machine and judges it by rules.
+
+usage: go run ./examples/check [flags] [machine.yaml]
+
+It reads a machine file with its parts files, computes the 24 V supply with every margin, asks the
+built-in rules and your own, and prints what it found: each finding with its place in the file, the
+values that led to it, the standard and clause, and what to change. Without a machine file it shows
+an invented demo machine, which has some honest mistakes.
+
+what to judge by
+  --rules FILE      a rule file of your own; may be given several times
+  --packs LIST      built-in rules: all (the default), none, or some of
+                    %s
+  --today DATE      the day by which acceptances expire, as 2031-12-31; default: today
+
+what to print
+  --show LIST       parts to print in full, with commas between them. Default: every part, of long
+                    lists only the tightest or first entries. The parts are
+                    %s;
+                    numbers stands for all tables, all for everything
+  --format FORMAT   text (the default) or json; json holds everything unless --show says otherwise
+  --color WHEN      auto (the default: on a terminal, unless NO_COLOR is set), always, never
+
+when to fail
+  --fail-on LEVEL   error (the default), warning or advice: see exit codes
+
+instead of checking a machine
+  --test            run the test cases inside the rule files given by --rules, or inside the
+                    built-in ones
+  --vocabulary      print all words that rules may use
+  --schema WHICH    print the JSON Schema of machine, parts or rules files, for your editor
+  --help            print this
+
+exit codes
+  0  nothing of the level of --fail-on or above was found
+  1  something was: a finding that is not accepted, or a rule of that level that could not be
+     decided for want of data. An undecided rule is not a passed one. A rule that itself failed, and
+     a supply that could not be computed or has no operating point, count at every level, and so
+     does asking no rule at all; an acceptance that does not fit counts as a warning.
+     With --test: a case failed, or there was none
+  2  no verdict: a machine file, a rule file or the arguments have mistakes. They are listed one a
+     line, as file:line:column: what was found, what serves
+  go run answers 1 for 2 as well; go build -o check ./examples/check makes a command that doesn't
+
+examples
+  go run ./examples/check
+  go run ./examples/check machine.yaml
+  go run ./examples/check --rules plant.yaml --fail-on warning machine.yaml
+  go run ./examples/check --show feeds,loads machine.yaml
+  go run ./examples/check --format json machine.yaml > report.json
+  go run ./examples/check --rules plant.yaml --test
+
+caution
+  What check prints supports, and does not replace, risk assessment, validation, the local codes and
+  the judgement of a competent person. Nothing found does not mean safe: it means that the rules
+  that were asked found nothing. The numbers are as good as the data sheets behind the description.
+`

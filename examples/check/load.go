@@ -1,0 +1,101 @@
+package main
+
+import (
+	"errors"
+	"io/fs"
+	"os"
+	"path/filepath"
+	"strings"
+
+	"github.com/guardwright/guardwright/examples/demo"
+	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/model/source"
+	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/packs"
+)
+
+// input is what was read: the machine, the rules, and how to read a file again for its lines.
+type input struct {
+	machine  *model.Machine
+	sets     []*rules.Ruleset
+	readFile func(name string) ([]byte, error)
+}
+
+// load reads the machine and the rules. The problems are those of all files together.
+func load(o options) (input, source.Problems) {
+	var in input
+	sets, problems := loadRules(o)
+	in.sets = sets
+	var err error
+	if o.machine == "" {
+		files := demoFiles{demo.Files()}
+		in.machine, err = model.Load(files, demoFolder+demo.Machine)
+		in.readFile = func(name string) ([]byte, error) { return fs.ReadFile(files, name) }
+	} else {
+		in.machine, err = model.LoadFile(o.machine)
+		in.readFile = os.ReadFile
+	}
+	return in, append(problems, asProblems(o.machine, err)...)
+}
+
+// loadRules compiles the built-in packs and the rule files that were asked for.
+func loadRules(o options) ([]*rules.Ruleset, source.Problems) {
+	var sets []*rules.Ruleset
+	var problems source.Problems
+	for _, name := range o.packs {
+		set, err := packs.Load(name)
+		problems = append(problems, asProblems(name, err)...)
+		sets = append(sets, set)
+	}
+	own, more := ownRules(o.rules)
+	return append(sets, own...), append(problems, more...)
+}
+
+// ownRules compiles rule files of the operating system.
+func ownRules(names []string) ([]*rules.Ruleset, source.Problems) {
+	var sets []*rules.Ruleset
+	var problems source.Problems
+	for _, name := range names {
+		set, err := rules.Load(os.DirFS(filepath.Dir(name)), filepath.Base(name))
+		for _, p := range asProblems(name, err) {
+			p.Position = inFolder(p.Position, filepath.Dir(name))
+			problems = append(problems, p)
+		}
+		sets = append(sets, set)
+	}
+	return sets, problems
+}
+
+// inFolder turns a place in a file that was read from a folder into one that editors find.
+func inFolder(p source.Position, folder string) source.Position {
+	if p.File != "" && !filepath.IsAbs(p.File) {
+		p.File = filepath.Join(folder, p.File)
+	}
+	return p
+}
+
+func asProblems(name string, err error) source.Problems {
+	var all source.Problems
+	switch {
+	case err == nil:
+		return nil
+	case errors.As(err, &all):
+		return all
+	}
+	return source.Problems{{Position: source.Position{File: name}, Text: err.Error()}}
+}
+
+// demoFolder is where the files of the demo stand in the repository, so that an editor finds the places in them.
+const demoFolder = "examples/demo/"
+
+// demoFiles are the embedded files of the demo under their names in the repository.
+type demoFiles struct{ fs fs.FS }
+
+// Open opens a file of the demo.
+func (d demoFiles) Open(name string) (fs.File, error) {
+	inside, ok := strings.CutPrefix(name, demoFolder)
+	if !ok {
+		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
+	}
+	return d.fs.Open(inside)
+}

@@ -1,0 +1,180 @@
+package main
+
+import (
+	"context"
+	"fmt"
+	"io"
+	"path/filepath"
+
+	"github.com/guardwright/guardwright/model/source"
+	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/packs"
+	"github.com/guardwright/guardwright/rules/report"
+	"github.com/guardwright/guardwright/schema"
+)
+
+// The exit codes.
+const (
+	clean     = 0
+	found     = 1
+	noVerdict = 2
+)
+
+// run is the command. It returns the exit code.
+func run(ctx context.Context, args []string, stdout, stderr io.Writer, env environment) int {
+	o, err := parseArgs(args, env.today)
+	if err != nil {
+		fmt.Fprintf(stderr, "check: %v\ncheck: --help explains the flags\n", err)
+		return noVerdict
+	}
+	switch {
+	case o.help:
+		return write(stdout, stderr, help())
+	case o.vocabulary:
+		return write(stdout, stderr, rules.Vocabulary().Markdown())
+	case o.schema != "":
+		return write(stdout, stderr, schemaText(o.schema))
+	case o.test:
+		return runCases(ctx, o, stdout, stderr)
+	}
+	return check(ctx, o, stdout, stderr, env)
+}
+
+// check checks one machine.
+func check(ctx context.Context, o options, stdout, stderr io.Writer, env environment) int {
+	in, problems := load(o)
+	if len(problems) > 0 {
+		return refuse(stderr, problems)
+	}
+	result, err := rules.CheckWith(ctx, in.machine, rules.Options{Today: o.today}, in.sets...)
+	if err != nil {
+		fmt.Fprintf(stderr, "check: %v\n", err)
+		return noVerdict
+	}
+	r := report.New(result)
+	if o.format == "json" {
+		err = r.JSON(stdout, o.show...)
+	} else {
+		err = r.Text(stdout, report.TextOptions{Parts: o.show, ReadFile: in.readFile, Colour: colour(o.color, env),
+			Ask: func(p report.Part) string { return "--show " + string(p) }})
+	}
+	if err != nil {
+		fmt.Fprintf(stderr, "check: %v\n", err)
+		return noVerdict
+	}
+	if fails(r, o.failOn) {
+		return found
+	}
+	return clean
+}
+
+// fails decides on the exit code; --help says by what.
+func fails(r *report.Report, level rules.Severity) bool {
+	counts := map[string]bool{}
+	for _, s := range level.Values() {
+		counts[s] = true
+		if s == string(level) {
+			break
+		}
+	}
+	for _, f := range r.Findings {
+		if f.Accepted == nil && counts[f.Severity] {
+			return true
+		}
+	}
+	for _, u := range r.Unanswered {
+		if counts[u.Severity] {
+			return true
+		}
+	}
+	s := r.Summary
+	return s.Rules == 0 || s.RuleErrors > 0 || s.PowerMissing != "" || s.Unsolved > 0 || s.AcceptanceProblems > 0 && counts[string(rules.Warning)]
+}
+
+// colour decides whether to print colours.
+func colour(when string, env environment) bool {
+	switch when {
+	case "always":
+		return true
+	case "never":
+		return false
+	}
+	return env.terminal && env.getenv("NO_COLOR") == "" && env.getenv("TERM") != "dumb"
+}
+
+// runCases runs the test cases inside rule files.
+func runCases(ctx context.Context, o options, stdout, stderr io.Writer) int {
+	type folderSet struct {
+		folder string
+		set    *rules.Ruleset
+	}
+	var sets []folderSet
+	own, problems := ownRules(o.rules)
+	for i, set := range own {
+		sets = append(sets, folderSet{filepath.Dir(o.rules[i]), set})
+	}
+	if len(o.rules) == 0 {
+		for _, name := range o.packs {
+			set, err := packs.Load(name)
+			problems = append(problems, asProblems(name, err)...)
+			sets = append(sets, folderSet{"rules/packs", set})
+		}
+	}
+	if len(problems) > 0 {
+		return refuse(stderr, problems)
+	}
+	passed, failed := 0, 0
+	for _, s := range sets {
+		results, err := rules.TestCases(ctx, s.set)
+		if err != nil {
+			fmt.Fprintf(stderr, "check: %v\n", err)
+			return noVerdict
+		}
+		for _, r := range results {
+			r.Position = inFolder(r.Position, s.folder)
+			if r.Passed() {
+				passed++
+				continue
+			}
+			failed++
+			fmt.Fprintln(stdout, r)
+		}
+		for _, r := range s.set.Rules() {
+			if r.Cases == 0 {
+				fmt.Fprintf(stdout, "%s: rule %s has no test case\n", inFolder(r.Position, s.folder), r.ID)
+			}
+		}
+	}
+	fmt.Fprintf(stdout, "%d cases passed, %d failed\n", passed, failed)
+	if failed > 0 || passed == 0 {
+		return found // a test without a case must not look like one that passed
+	}
+	return clean
+}
+
+// refuse lists the problems of the input, one a line, sorted.
+func refuse(stderr io.Writer, problems source.Problems) int {
+	for _, p := range problems.Sorted() {
+		fmt.Fprintln(stderr, p)
+	}
+	return noVerdict
+}
+
+func schemaText(which string) string {
+	switch which {
+	case "parts":
+		return string(schema.Parts())
+	case "rules":
+		return string(schema.Rules())
+	}
+	return string(schema.Machine())
+}
+
+// write prints a text that was asked for.
+func write(stdout, stderr io.Writer, text string) int {
+	if _, err := io.WriteString(stdout, text); err != nil {
+		fmt.Fprintf(stderr, "check: %v\n", err)
+		return noVerdict
+	}
+	return clean
+}
