@@ -1,6 +1,10 @@
 package distance
 
-import "github.com/guardwright/guardwright/model"
+import (
+	"math"
+
+	"github.com/guardwright/guardwright/model"
+)
 
 // Law is how a separation distance S depends on the overall stopping time T:
 //
@@ -78,7 +82,8 @@ func (l Law) Distance(t model.Duration) (model.Length, Term) {
 	return s + l.Extra, term
 }
 
-// Longest returns the longest overall stopping time for which a distance suffices; false when it suffices for none. In a
+// Longest returns the longest overall stopping time for which a distance suffices; false when it suffices for none, and
+// infinite for a law without a speed. In a
 // law with two steps it jumps where the distance reaches Change, because every time of the change-over gives the same
 // distance there: for 14 mm resolution from 0.25 s just below 500 mm to 0.3125 s at 500 mm.
 func (l Law) Longest(s model.Length) (model.Duration, bool) {
@@ -87,8 +92,11 @@ func (l Law) Longest(s model.Length) (model.Duration, bool) {
 	if l.Near > 0 && s < l.Change {
 		speed = l.Near
 	}
-	if speed <= 0 || s < l.Least || s < l.Supplement {
+	switch {
+	case s < l.Least || s < l.Supplement:
 		return 0, false
+	case speed <= 0:
+		return model.Duration(math.Inf(1)), true
 	}
 	return model.Duration(float64(s-l.Supplement) / float64(speed)), true
 }

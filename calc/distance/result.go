@@ -67,13 +67,14 @@ type Approach struct {
 	Governing *Reach
 	// Required is the distance of Governing; zero when there is none.
 	Required model.Length
-	// Complete is true when all reaches are known. Otherwise Required is only a lower bound.
+	// Complete is true when the laws of all reaches are known. Otherwise Required is only a lower bound, and Longest only
+	// an upper one.
 	Complete bool
 	// Distance is the built distance against Required. It is NotCovered when the built distance keeps to the reaches that
 	// are known, but others are not.
 	Distance Check[model.Length]
 	// Longest is the longest overall stopping time that the built distance allows, over all known reaches; not known
-	// when the distance is not stated or too short for any time.
+	// when the distance is not stated, and zero, with Why, when it is too short for any time.
 	Longest Time
 	// Overall is T against Longest.
 	Overall Check[model.Duration]
@@ -145,7 +146,8 @@ type Reach struct {
 	Distance    model.Length
 	HasDistance bool
 	Term        Term
-	// Longest time that the built distance allows on this way; not known when the distance is not stated or too short.
+	// Longest time that the built distance allows on this way; not known when the distance is not stated, and zero, with
+	// Why, when it is too short for any time.
 	Longest Time
 	// Derivation is the distance with its numbers, as a person would write it down.
 	Derivation string
