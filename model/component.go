@@ -219,7 +219,7 @@ type ConnectorType struct {
 // CurrentAt is a current at an air temperature.
 type CurrentAt struct {
 	// Air temperature.
-	At Temperature `yaml:"at"`
+	At Temperature `yaml:"at" jsonschema:"required"`
 	// Current.
 	Current Current `yaml:"current" jsonschema:"required"`
 }
@@ -227,7 +227,7 @@ type CurrentAt struct {
 // RatioAt is a ratio to the rated value at an air temperature.
 type RatioAt struct {
 	// Air temperature.
-	At Temperature `yaml:"at"`
+	At Temperature `yaml:"at" jsonschema:"required"`
 	// Share of the rated value.
 	Ratio Ratio `yaml:"ratio" jsonschema:"required"`
 }

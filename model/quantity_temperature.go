@@ -28,6 +28,9 @@ func (x *Temperature) UnmarshalText(text []byte) error {
 	return unmarshalQuantity(temperatureSpec(), x, text)
 }
 
+// ZeroCounts says that 0 °C is a temperature like any other, so that a zero is not taken for absent.
+func (x Temperature) ZeroCounts() bool { return true }
+
 func temperatureSpec() quantitySpec {
 	return quantitySpec{
 		name: "Temperature",

@@ -178,7 +178,8 @@ func (r *resolver) names() {
 func (r *resolver) ambient() {
 	a := r.d.Ambient
 	if a.Min == nil || a.Max == nil {
-		if r.d.Ambient != (TemperatureRange{}) {
+		reported := slices.ContainsFunc(r.problems, func(p source.Problem) bool { return strings.HasPrefix(p.Path, "ambient") })
+		if !reported {
 			r.problem("ambient", "both min and max are needed, such as {min: 5 °C, max: 40 °C}")
 		}
 		return

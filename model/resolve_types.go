@@ -270,7 +270,8 @@ func expandPorts(key string) ([]string, error) {
 			return nil, fmt.Errorf("found the port %q, wanted a number, a name, or numbers such as 1-4 or 5,7", part)
 		}
 		b, errB := strconv.Atoi(to)
-		if errA != nil || errB != nil || a < 0 || b < a || b-a >= maxPorts {
+		plain := strconv.Itoa(a) == from && strconv.Itoa(b) == to // no sign, no leading zero
+		if errA != nil || errB != nil || !plain || a < 0 || b < a || b-a >= maxPorts {
 			return nil, fmt.Errorf("found the ports %q, wanted two rising numbers such as 1-4, at most %d ports", part, maxPorts)
 		}
 		for n := a; n <= b; n++ {

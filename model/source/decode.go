@@ -190,6 +190,8 @@ func (d *decoder) field(value int32, place Position, f *field, v reflect.Value) 
 	switch {
 	case f.required && isEmptyText(f.plan, target):
 		d.report(at, "wanted %s, found an empty text", f.plan.wanted())
+	case f.zeroIsAbsent && isEmptyText(f.plan, target):
+		d.report(at, "found an empty text: leave the key out, or write %s", f.plan.wanted())
 	case f.zeroIsAbsent && target.IsZero() && f.required:
 		d.report(at, "found zero, which cannot be: state the true value")
 	case f.zeroIsAbsent && target.IsZero():

@@ -5,6 +5,7 @@ import (
 	"fmt"
 	"reflect"
 	"slices"
+	"strconv"
 	"strings"
 	"time"
 )
@@ -44,6 +45,7 @@ type field struct {
 	// zeroIsAbsent is set where the zero value of the Go field stands for "not stated", so that a stated zero would be
 	// lost without a word.
 	zeroIsAbsent bool
+	zeroStands   bool // the zero of the type is a value like any other
 	plan         *plan
 }
 
@@ -152,7 +154,8 @@ func (ps planner) addFields(p *plan, t reflect.Type, index []int) error {
 		p.byName[name] = len(p.fields)
 		p.names = append(p.names, name)
 		entry := field{name: name, index: at, required: isRequired(f.Tag), plan: fieldPlan}
-		entry.zeroIsAbsent = zeroIsAbsent(fieldPlan.shape, options, f.Tag)
+		entry.zeroStands = zeroStands(f.Type)
+		entry.zeroIsAbsent = !entry.zeroStands && zeroIsAbsent(fieldPlan.shape, options, f.Tag)
 		p.fields = append(p.fields, entry)
 	}
 	return nil
@@ -162,15 +165,33 @@ func isRequired(tag reflect.StructTag) bool {
 	return slices.Contains(strings.Split(tag.Get("jsonschema"), ","), "required")
 }
 
-// zeroIsAbsent holds for quantities that are required or may be left out (omitempty), and for such counts that start
-// at 1: there nobody can tell a stated zero from nothing.
+// zeroCounts is implemented by types whose zero is a value like any other, such as a temperature of 0 °C.
+type zeroCounts interface{ ZeroCounts() bool }
+
+func zeroStands(t reflect.Type) bool {
+	z, ok := reflect.Zero(t).Interface().(zeroCounts)
+	return ok && t.Kind() != reflect.Pointer && z.ZeroCounts()
+}
+
+// zeroIsAbsent holds for texts and quantities that are required or may be left out (omitempty), and for such counts
+// that start above 0: there nobody can tell a stated zero from nothing.
 func zeroIsAbsent(s shape, options string, tag reflect.StructTag) bool {
 	optional := slices.Contains(strings.Split(options, ","), "omitempty")
 	switch s {
-	case parsed:
+	case parsed, anyText, expression:
 		return optional || isRequired(tag)
 	case number, unsigned:
-		return isRequired(tag) || optional && slices.Contains(strings.Split(tag.Get("jsonschema"), ","), "minimum=1")
+		return isRequired(tag) || optional && startsAboveZero(tag)
+	}
+	return false
+}
+
+func startsAboveZero(tag reflect.StructTag) bool {
+	for part := range strings.SplitSeq(tag.Get("jsonschema"), ",") {
+		if text, ok := strings.CutPrefix(part, "minimum="); ok {
+			least, err := strconv.ParseFloat(text, 64)
+			return err == nil && least > 0
+		}
 	}
 	return false
 }

@@ -61,7 +61,7 @@ func (s *requiredSearch) value(p *plan, v reflect.Value) {
 
 func (s *requiredSearch) field(f *field, v reflect.Value) {
 	at := step{key: f.name, named: true}
-	if f.required && (v.IsZero() || isEmptyText(f.plan, v)) {
+	if f.required && (v.IsZero() && !f.zeroStands || isEmptyText(f.plan, v)) {
 		s.found = append(s.found, Problem{Path: append(s.path, at).String(), Text: missingText(f)})
 		return
 	}
