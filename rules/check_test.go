@@ -6,6 +6,7 @@ import (
 	"os"
 	"strings"
 	"testing"
+	"testing/fstest"
 	"time"
 
 	"github.com/stretchr/testify/assert"
@@ -34,6 +35,10 @@ func machineText(t testing.TB, more string, replace ...string) *model.Machine {
 	m, err := loadText(strings.NewReplacer(replace...).Replace(string(data)) + more)
 	require.NoError(t, err)
 	return m
+}
+
+func loadText(text string) (*model.Machine, error) {
+	return model.Load(fstest.MapFS{"small.yaml": {Data: []byte(text)}}, "small.yaml")
 }
 
 func parse(t testing.TB, text string) *rules.Ruleset {
@@ -160,7 +165,7 @@ func TestNotComputedIsUndecided(t *testing.T) {
 
 // TestDeterminism: goroutines and repetitions change nothing.
 func TestDeterminism(t *testing.T) {
-	m, set := generated(t, 60), plant(t)
+	m, set := rules.GeneratedPlant(t, 60), plant(t)
 	want := ""
 	for parallel := range 9 {
 		got := print(check(t, m, rules.Options{Parallel: parallel}, set))
@@ -183,7 +188,7 @@ const tripleLoop = "machine.devices.all(a, machine.devices.all(b, machine.device
 // TestSteps: a rule that takes too long is stopped, and the others go on.
 func TestSteps(t *testing.T) {
 	slow := parse(t, strings.ReplaceAll(ruleOf("machine", tripleLoop), "tested", "slow"))
-	m := generated(t, 60)
+	m := rules.GeneratedPlant(t, 60)
 	r := check(t, m, rules.Options{Steps: 100_000}, slow, plant(t))
 	var stopped rules.Unanswered
 	for _, u := range r.Errors() {
@@ -205,14 +210,14 @@ func TestStepsCountWhatCallsWalkThrough(t *testing.T) {
 		"machine.devices.all(a, machine.devices.map(b, b.name).join(a.name).contains(a.name))",
 		"machine.devices.all(a, machine.devices.exists(b, b.name == a.name + a.name + a.name) || a.name in machine.devices.map(x, x.name))",
 	} {
-		r := check(t, generated(t, 60), rules.Options{Steps: 20_000}, parse(t, ruleOf("machine", e)))
+		r := check(t, rules.GeneratedPlant(t, 60), rules.Options{Steps: 20_000}, parse(t, ruleOf("machine", e)))
 		assert.Equal(t, 1, r.Tallies[0].Stopped, e)
 	}
 }
 
 // TestCancel: a check ends soon after its context, even inside of one evaluation.
 func TestCancel(t *testing.T) {
-	slow, m := parse(t, ruleOf("machine", tripleLoop)), generated(t, 200)
+	slow, m := parse(t, ruleOf("machine", tripleLoop)), rules.GeneratedPlant(t, 200)
 	ctx, cancel := context.WithTimeout(context.Background(), 30*time.Millisecond)
 	defer cancel()
 	done := make(chan error, 1)

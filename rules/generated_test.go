@@ -1,24 +1,22 @@
-package rules_test
+package rules
 
 import (
 	"fmt"
+	"os"
 	"testing"
-	"testing/fstest"
 
 	"github.com/stretchr/testify/require"
 
 	"github.com/guardwright/guardwright/model"
 )
 
-func loadText(text string) (*model.Machine, error) {
-	return model.Load(fstest.MapFS{"small.yaml": {Data: []byte(text)}}, "small.yaml")
-}
-
-// generated is a plant of so many modules with eight devices each, in lines of six modules behind a breaker of their
-// own. Every seventh device is a lock with a lamp that is too much for its port.
-func generated(t testing.TB, modules int) *model.Machine {
+// GeneratedPlant is a plant of so many modules with eight devices each, in lines of six modules behind a breaker of their
+// own. Every hundredth device is a lock with a lamp that is too much for its port.
+func GeneratedPlant(t testing.TB, modules int) *model.Machine {
 	t.Helper()
-	d := small(t).Description()
+	base, err := model.Load(os.DirFS("../testdata/rules"), "small.yaml")
+	require.NoError(t, err)
+	d := base.Description()
 	io := d.Types.Modules["io"]
 	io.Ports = map[string]model.PortType{"1-8": {Contacts: 5, Inputs: 2, Limit: model.Amps(1.5)}}
 	d.Types.Modules["io"] = io
@@ -33,7 +31,7 @@ func generated(t testing.TB, modules int) *model.Machine {
 		for p := range 8 {
 			device := fmt.Sprintf("d%d_%d", i, p)
 			kind := "switch"
-			if (i*8+p)%7 == 6 {
+			if (i*8+p)%100 == 99 {
 				kind = "lock"
 			}
 			d.Devices[device] = model.DeviceSpec{Type: kind}

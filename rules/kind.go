@@ -26,6 +26,14 @@ type kind struct {
 
 	cel   *types.Type
 	index map[string]int
+
+	// The rest belongs to one world, which has a language of its own.
+
+	// read are the fields that the rules at hand use, and slots their places in the values of an object; -1: not used.
+	read  []int
+	slots []int
+	// objects are the kind's objects by subject: a pointer into the machine or its results, or a small comparable value.
+	objects map[any]*objectValue
 }
 
 // field is one field of a kind.

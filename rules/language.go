@@ -89,15 +89,9 @@ func (l *language) environment() (*cel.Env, error) {
 			return cel.CustomTypeProvider(provider{Provider: e.CELTypeProvider(), language: l})(e)
 		},
 	}
-	for _, o := range operatorTable(l.quantities) {
-		if o.replaces == "" {
-			opts = append(opts, o.declare())
-		}
-	}
+	opts = append(opts, declarations(operatorTable(l.quantities))...)
 	for _, f := range l.functions {
-		for _, o := range f.operations {
-			opts = append(opts, o.declare())
-		}
+		opts = append(opts, declarations(f.operations)...)
 	}
 	e, err := cel.NewCustomEnv(opts...)
 	if err != nil {

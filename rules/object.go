@@ -10,12 +10,12 @@ import (
 	"github.com/guardwright/guardwright/model"
 )
 
-// objectValue is one object of the machine in the rule language. Its fields hold the values of those fields that the
-// rule sets at hand use, made once before the evaluation.
+// objectValue is one object of the machine in the rule language. It holds the values of those fields that the rule sets
+// at hand use, made once before the evaluation.
 type objectValue struct {
 	kind    *kind
 	subject any
-	fields  []ref.Val
+	values  []ref.Val // by kind.slots
 }
 
 var _ ref.Val = (*objectValue)(nil)
@@ -65,7 +65,7 @@ func (o *objectValue) origin() model.Origin {
 
 // field reads a field; an absent one is an *absentError.
 func (o *objectValue) field(i int) (ref.Val, error) {
-	switch v := o.fields[i].(type) {
+	switch v := o.value(i).(type) {
 	case nil:
 		return nil, &absentError{object: o, field: o.kind.fields[i].name, why: "is not stated"}
 	case absence:
@@ -77,12 +77,14 @@ func (o *objectValue) field(i int) (ref.Val, error) {
 
 // has tells whether a field is there.
 func (o *objectValue) has(i int) bool {
-	switch o.fields[i].(type) {
+	switch o.value(i).(type) {
 	case nil, absence:
 		return false
 	}
 	return true
 }
+
+func (o *objectValue) value(i int) ref.Val { return o.values[o.kind.slots[i]] }
 
 // absence stands in a field that is not there and says why. It never reaches an expression.
 type absence string

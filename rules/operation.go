@@ -43,12 +43,29 @@ func (o operation) id() string {
 	return strings.Join(parts, " ")
 }
 
-// declare tells CEL the operand types and the result.
-func (o operation) declare() cel.EnvOption {
-	if o.member {
-		return cel.Function(o.function, cel.MemberOverload(o.id(), o.args, o.result))
+// declarations tell CEL the operand types and the results, all meanings of a function at once: CEL copies a function
+// for every declaration that is added to it.
+func declarations(ops []operation) []cel.EnvOption {
+	overloads := map[string][]cel.FunctionOpt{}
+	var order []string
+	for _, o := range ops {
+		if o.replaces != "" {
+			continue // CEL has it declared
+		}
+		if overloads[o.function] == nil {
+			order = append(order, o.function)
+		}
+		declare := cel.Overload
+		if o.member {
+			declare = cel.MemberOverload
+		}
+		overloads[o.function] = append(overloads[o.function], declare(o.id(), o.args, o.result))
 	}
-	return cel.Function(o.function, cel.Overload(o.id(), o.args, o.result))
+	var opts []cel.EnvOption
+	for _, f := range order {
+		opts = append(opts, cel.Function(f, overloads[f]...))
+	}
+	return opts
 }
 
 // plan makes the executable node for a call.

@@ -103,10 +103,11 @@ type modelQuantity interface {
 type quantityTypes struct {
 	current, voltage, power, resistance, resistancePerLength, length, crossSection, duration, temperature,
 	temperatureDifference, ratio, capacitance, jouleIntegral, speed, force, frequency, dataRate, dataSize *quantityType
+	byGoType map[reflect.Type]*quantityType
 }
 
 func newQuantityTypes() *quantityTypes {
-	return &quantityTypes{
+	q := &quantityTypes{
 		current:             quantityTypeOf[model.Current]("current", "current"),
 		voltage:             quantityTypeOf[model.Voltage]("voltage", "voltage"),
 		power:               quantityTypeOf[model.Power]("power", "power"),
@@ -128,7 +129,14 @@ func newQuantityTypes() *quantityTypes {
 		frequency:     quantityTypeOf[model.Frequency]("frequency", "frequency"),
 		dataRate:      quantityTypeOf[model.DataRate]("data_rate", "data rate"),
 		dataSize:      quantityTypeOf[model.DataSize]("data_size", "data size"),
+		byGoType:      map[reflect.Type]*quantityType{},
 	}
+	for _, t := range q.all() {
+		if t.goType != nil {
+			q.byGoType[t.goType] = t
+		}
+	}
+	return q
 }
 
 func quantityTypeOf[Q modelQuantity](name, noun string) *quantityType {
@@ -151,14 +159,7 @@ func (q *quantityTypes) all() []*quantityType {
 }
 
 // of finds the type of the rule language for a quantity of package model.
-func (q *quantityTypes) of(goType reflect.Type) *quantityType {
-	for _, t := range q.all() {
-		if t.goType == goType {
-			return t
-		}
-	}
-	return nil
-}
+func (q *quantityTypes) of(goType reflect.Type) *quantityType { return q.byGoType[goType] }
 
 // roundTo rounds to significant digits.
 func roundTo(x float64, significant int) float64 {

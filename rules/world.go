@@ -14,30 +14,40 @@ type world struct {
 	machine  *model.Machine
 	results  *calc.Results
 	power    powerIndex
+	unread   []*objectValue // objects whose fields are still to be read
 
-	used    usedFields
-	objects map[objectKey]*objectValue
-	unread  []*objectValue // objects whose fields are still to be filled
+	// Objects and their values are cut from blocks: a large plant has a hundred thousand of them.
+	objects []objectValue
+	values  []ref.Val
 }
 
-// objectKey is the identity of an object: a pointer into the machine or its results, or a small comparable value.
-type objectKey struct {
-	kind    string
-	subject any
-}
+// block is the number of objects or values that are made at once.
+const block = 1024
 
 // usedFields are the indices of the fields in use, by name of the kind.
 type usedFields map[string]map[int]bool
 
 func newWorld(l *language, m *model.Machine, r *calc.Results, used usedFields) *world {
-	w := &world{language: l, machine: m, results: r, used: used, objects: map[objectKey]*objectValue{}}
-	w.power = indexPower(r.Power)
-	return w
+	for _, k := range l.order {
+		k.objects = map[any]*objectValue{}
+		k.slots = make([]int, len(k.fields))
+		for i := range k.fields {
+			k.slots[i] = -1
+			if used[k.name][i] {
+				k.slots[i] = len(k.read)
+				k.read = append(k.read, i)
+			}
+		}
+	}
+	return &world{language: l, machine: m, results: r, power: indexPower(r.Power)}
 }
 
 // all returns the objects of a kind, in the machine's order.
 func (w *world) all(k *kind) []*objectValue {
 	subjects := k.all(w)
+	if len(k.objects) == 0 {
+		k.objects = make(map[any]*objectValue, len(subjects))
+	}
 	out := make([]*objectValue, len(subjects))
 	for i, s := range subjects {
 		out[i] = w.object(k.name, s).(*objectValue)
@@ -46,15 +56,18 @@ func (w *world) all(k *kind) []*objectValue {
 	return out
 }
 
-// object returns the one object for a subject. Its fields are filled by the next [world.fill].
+// object returns the one object for a subject. Its fields are read by the next [world.fill].
 func (w *world) object(kind string, subject any) ref.Val {
-	key := objectKey{kind, subject}
-	if o, ok := w.objects[key]; ok {
+	k := w.language.kinds[kind]
+	if o, ok := k.objects[subject]; ok {
 		return o
 	}
-	k := w.language.kinds[kind]
-	o := &objectValue{kind: k, subject: subject}
-	w.objects[key] = o
+	if len(w.objects) == cap(w.objects) {
+		w.objects = make([]objectValue, 0, block)
+	}
+	w.objects = append(w.objects, objectValue{kind: k, subject: subject})
+	o := &w.objects[len(w.objects)-1]
+	k.objects[subject] = o
 	w.unread = append(w.unread, o)
 	return o
 }
@@ -64,9 +77,19 @@ func (w *world) fill() {
 	for len(w.unread) > 0 {
 		o := w.unread[len(w.unread)-1]
 		w.unread = w.unread[:len(w.unread)-1]
-		o.fields = make([]ref.Val, len(o.kind.fields))
-		for i := range w.used[o.kind.name] {
-			o.fields[i] = o.kind.fields[i].get(w, o.subject)
+		o.values = w.cut(len(o.kind.read))
+		for slot, i := range o.kind.read {
+			o.values[slot] = o.kind.fields[i].get(w, o.subject)
 		}
 	}
+}
+
+// cut returns n values of a block.
+func (w *world) cut(n int) []ref.Val {
+	if len(w.values) < n {
+		w.values = make([]ref.Val, max(n, block))
+	}
+	cut := w.values[:n:n]
+	w.values = w.values[n:]
+	return cut
 }
