@@ -48,7 +48,6 @@ func (t *tables) ampacity(standard model.AmpacityStandard, run *model.CableRun, 
 
 // byIEC60204 fills in the base and the factors by Table 6 and Annex D; it returns what is not covered.
 func (t *tables) byIEC60204(a *Ampacity, cable *model.Cable) (why string) {
-	pairs := cable.Section < 0.75
 	fromData := cable.Ampacity > 0
 	if fromData {
 		a.Base = cable.Ampacity
@@ -67,7 +66,7 @@ func (t *tables) byIEC60204(a *Ampacity, cable *model.Cable) (why string) {
 	for _, row := range t.iecCores {
 		count := a.LoadedCores
 		factor := row.conductors
-		if pairs || cable.Section <= 0.75 {
+		if cable.Section <= 0.75 {
 			count, factor = (count+1)/2, row.ofPairs
 		}
 		if row.loaded >= count {

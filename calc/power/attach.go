@@ -96,6 +96,9 @@ func (p *plan) checkDraw(l *model.DeviceLoad, ok bool, what string, value any) {
 }
 
 func (p *plan) attachModule(m *model.Module, owners map[*model.Device]*Device) *Module {
+	if m.Type == nil {
+		p.problem(m.Origin, "the module has no type")
+	}
 	out := &Module{Module: m, Loads: newLoads(m.Loads, model.Consumer{Module: m}, nil)}
 	p.feedLoads(out.Loads, m.Feeds)
 	for _, c := range model.Circuits() {

@@ -108,14 +108,14 @@ func (c *curve) temperatureFactors(p *model.ResolvedProtectionType, ambient mode
 // addBreaker adds the thermal points and the instantaneous band of IEC 60898-1.
 func (t *tables) addBreaker(c *curve, p *model.ResolvedProtectionType, hottest, coldest model.Current) {
 	band := t.band(p.Characteristic)
-	edge := math.Inf(1) // lower edge of the band, in multiples of the rated current
+	edge := 0.0 // lower edge of the band, in multiples of the rated current; 0: not known
 	switch {
 	case band == nil:
 		text := fmt.Sprintf("breaker type %s states no characteristic (B, C or D)", p.Name)
-		c.noOpens, c.noHolds, edge = text, text, 0
+		c.noOpens, c.noHolds = text, text
 	case p.DCFactor == nil:
 		text := fmt.Sprintf("breaker type %s states no dc_factor: its band is for alternating current, and sources disagree on how it shifts with direct current; take the factor from its data sheet (100 %% if the data are for DC)", p.Name)
-		c.noOpens, c.noHolds, edge = text, text, 0
+		c.noOpens, c.noHolds = text, text
 	default:
 		factor := float64(*p.DCFactor)
 		edge = band.holds * factor

@@ -252,6 +252,9 @@ func (f *flow) withstand(r *Run, supply int32) Check[model.JouleIntegral] {
 		}
 		return unknown[model.JouleIntegral](text)
 	}
+	if worst > limit && c.noOpens != "" {
+		return uncovered(worst, NoCase, c.noOpens)
+	}
 	return atMost(worst, limit, NoCase, "k²S² of one core (IEC 60364-4-43:2008, 434.5.2)")
 }
 

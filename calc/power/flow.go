@@ -35,13 +35,16 @@ func (f *flow) worst(tree int32, current func(Case) float64) (model.Current, Cas
 	if !f.ok(Lowest, tree) || !f.ok(HighestLoaded, tree) {
 		return model.Current(math.NaN()), NoCase
 	}
-	at := Lowest
+	at, greatest := Lowest, current(Lowest)
 	for _, c := range [...]Case{HighestLoaded, Nominal} {
-		if f.ok(c, tree) && !(current(c) <= current(at)) {
-			at = c
+		if !f.ok(c, tree) {
+			continue
+		}
+		if i := current(c); i > greatest || i != i { // NaN: a branch has no operating point
+			at, greatest = c, i
 		}
 	}
-	return model.Current(current(at)), at
+	return model.Current(greatest), at
 }
 
 // whyUnknown says why a node has no greatest current.

@@ -14,6 +14,7 @@ type charge struct {
 	currents     model.Current
 	duration     model.Duration
 	capacitors   int
+	endless      bool // a peak current is stated without its duration
 	stated, bare int
 }
 
@@ -25,7 +26,7 @@ func (f *flow) fillInrush() {
 	for k, out := range f.r.Supplies {
 		at := f.supplyNode[k]
 		out.Inrush = f.inrush(at, &charges[at])
-		f.judgeSupply(&out.Inrush, out.Supply)
+		f.judgeSupply(&out.Inrush, out.Supply, &charges[at])
 	}
 	for _, out := range f.r.Protections {
 		at := f.protectionNode[out.Protection]
@@ -72,6 +73,7 @@ func (f *flow) charges() []charge {
 		above.currents += c.currents
 		above.duration = max(above.duration, c.duration)
 		above.capacitors += c.capacitors
+		above.endless = above.endless || c.endless
 		above.stated += c.stated
 		above.bare += c.bare
 	}
@@ -90,6 +92,7 @@ func (c *charge) add(inrush *model.Inrush) {
 		c.conductance = math.Inf(1)
 	}
 	c.currents += inrush.Current
+	c.endless = c.endless || inrush.Current > 0 && inrush.Duration <= 0
 	c.duration = max(c.duration, inrush.Duration)
 }
 
@@ -149,7 +152,7 @@ func decay(in *Inrush, c *charge, level model.Current) model.Duration {
 		return 0
 	}
 	x := float64(level - *in.Steady)
-	if !(x > 0) {
+	if !(x > 0) || c.endless {
 		return model.Duration(math.Inf(1))
 	}
 	t := float64(in.Capacitance) * float64(in.Voltage) / x
@@ -180,11 +183,9 @@ func (f *flow) judgeDevice(in *Inrush, device int32, c *charge) {
 	}
 	curve := f.protectives[device].curve
 	value := *in.Peak + *in.Steady
-	t := model.Duration(0)
+	t := model.Duration(math.Inf(1))
 	if curve.noHottest == "" {
 		t = decay(in, c, curve.forever)
-	} else {
-		t = decay(in, c, *in.Steady*(1+1e-3)) // down to next to nothing
 	}
 	limit := curve.stands(t)
 	if in.Decay = finite(t); in.Decay != nil {
@@ -202,7 +203,7 @@ func (f *flow) judgeDevice(in *Inrush, device int32, c *charge) {
 }
 
 // judgeSupply checks the inrush against what the supply gives.
-func (f *flow) judgeSupply(in *Inrush, supply *model.Supply) {
+func (f *flow) judgeSupply(in *Inrush, supply *model.Supply, c *charge) {
 	switch {
 	case in.Stated+in.Unstated == 0:
 		in.Capacity = inapplicable[model.Capacitance](noLoad)
@@ -222,7 +223,7 @@ func (f *flow) judgeSupply(in *Inrush, supply *model.Supply) {
 		in.Hold = uncovered(value, HighestLoaded, "the supply type states no limit")
 		return
 	}
-	t := decay(in, &charge{}, limit)
+	t := decay(in, c, limit)
 	in.Decay = finite(t)
 	if boost := supply.Type.Boost; boost != nil && value > limit && t <= boost.Duration {
 		in.Hold = atMost(value, boost.Current, HighestLoaded, "current of the supply's boost, which lasts long enough")

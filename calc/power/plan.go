@@ -304,6 +304,10 @@ func (p *plan) newRun(cable *model.CableRun, circuit model.Circuit, plus, ret, l
 	if cable == nil && circuit == "" {
 		return nil
 	}
+	if cable != nil && cable.Cable == nil {
+		p.problem(cable.Origin, "the cable has no type")
+		cable = nil
+	}
 	r := &Run{Cable: cable, Circuit: circuit}
 	r.Plus = p.conductor(cable, plus)
 	r.Return = p.conductor(cable, ret)

@@ -242,3 +242,45 @@ func TestMissingData(t *testing.T) {
 	require.NoError(t, err, "a machine without a supply has nothing to compute")
 	require.Empty(t, r.Networks)
 }
+
+// Machines put together by hand with parts missing are refused, all problems at once.
+func TestIncompleteMachines(t *testing.T) {
+	supply := &model.Supply{Origin: model.Origin{Path: "ps"}, Type: &model.ResolvedSupplyType{SupplyType: model.SupplyType{Min: 24, Max: 24}}}
+	module := &model.Module{Origin: model.Origin{Path: "m"}}
+	feed := &model.Feed{Origin: model.Origin{Path: "f"}, To: model.Consumer{Module: module}, Cable: &model.CableRun{Origin: model.Origin{Path: "f.cable"}}}
+	circuit := &model.FeedCircuit{Feed: feed, Circuit: model.Sensor, Supply: supply}
+	feed.Circuits = []*model.FeedCircuit{circuit}
+	loop := &model.Protection{Origin: model.Origin{Path: "q"}}
+	loop.Upstream = loop
+	around := &model.FeedCircuit{Feed: feed, Circuit: model.Actuator}
+	around.Upstream = around
+	for what, power := range map[string]model.PowerSystem{
+		"no type":         {Supplies: []*model.Supply{{Origin: model.Origin{Path: "ps"}}}},
+		"min and max":     {Supplies: []*model.Supply{{Type: &model.ResolvedSupplyType{}}}},
+		"loop":            {Supplies: []*model.Supply{supply}, Protections: []*model.Protection{loop}},
+		"form a loop":     {Supplies: []*model.Supply{supply}, Feeds: []*model.Feed{{Circuits: []*model.FeedCircuit{around}}}},
+		"cable has no":    {Supplies: []*model.Supply{supply}, Feeds: []*model.Feed{feed}},
+		"comes from noth": {Feeds: []*model.Feed{feed}},
+	} {
+		_, err := Compute(context.Background(), &model.Machine{Power: power}, Options{})
+		require.ErrorContains(t, err, what)
+	}
+	_, err := Compute(context.Background(), &model.Machine{Modules: []*model.Module{module}}, Options{})
+	require.ErrorContains(t, err, "module has no type")
+	for _, l := range []model.LoadType{{}, {Current: new(model.Current(1)), Power: new(model.Power(1))}, {Current: new(model.Current(-1))}, {Resistance: new(model.Resistance(0))}} {
+		c := &model.Controller{Feeds: model.FeedsByCircuit{Sensor: circuit}, Loads: []*model.DeviceLoad{{LoadType: l, Circuit: model.Sensor}}}
+		direct := &model.Feed{To: model.Consumer{Controller: c}, Circuits: []*model.FeedCircuit{{Feed: feed, Circuit: model.Sensor, Supply: supply}}}
+		direct.Circuits[0].Feed = direct
+		c.Feeds.Sensor = direct.Circuits[0]
+		m := &model.Machine{Controllers: []*model.Controller{c}, Power: model.PowerSystem{Supplies: []*model.Supply{supply}, Feeds: []*model.Feed{direct}}}
+		_, err := Compute(context.Background(), m, Options{})
+		require.Error(t, err, "%+v", l)
+	}
+}
+
+// A peak current without its duration never ends.
+func TestInrushWithoutDuration(t *testing.T) {
+	d := decay(&Inrush{Peak: new(model.Current(5)), Steady: new(model.Current(1))}, &charge{endless: true}, 2)
+	require.Nil(t, finite(d))
+	require.Zero(t, decay(&Inrush{Peak: new(model.Current(5)), Steady: new(model.Current(1))}, &charge{endless: true}, 6))
+}

@@ -175,8 +175,7 @@ type Supply struct {
 // Protection is one protective device between a supply and its feeds.
 type Protection struct {
 	Protection *model.Protection
-	// Network is nil when nothing hangs behind the device.
-	Network *Network
+	Network    *Network
 	// Points is the state behind the device.
 	Points ByCase[Point]
 	// Current through the device against what it holds for ever at its highest air temperature.

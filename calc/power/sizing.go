@@ -25,7 +25,7 @@ type Sized[T any] struct {
 // The ends of the searches.
 const (
 	maxLength  model.Length = 10_000
-	maxModules              = 1000
+	maxModules int          = 1000
 )
 
 // LongestRun returns the greatest length of a feed's cable, everything else unchanged, with which all limits hold:

@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 
 	"github.com/guardwright/guardwright/calc/power/internal/radial"
 	"github.com/guardwright/guardwright/model"
@@ -112,7 +113,7 @@ func (p *plan) loadsAt(n *node) []*Load { return p.loads[n.firstLoad : n.firstLo
 func (p *plan) listNetworks() {
 	for i := range p.trees {
 		network, supply := p.trees[i].network, p.machine.Power.Supplies[p.trees[i].supply]
-		if n := len(network.Supplies); n == 0 || network.Supplies[n-1] != supply {
+		if !slices.Contains(network.Supplies, supply) {
 			network.Supplies = append(network.Supplies, supply)
 		}
 	}

@@ -16,6 +16,8 @@
 // at the voltage V between its plus and its return conductor. As plus and
 // return current of a tree are equal, V depends only on the loop resistances
 // R = RPlus + RMinus; the potentials of both conductors follow at the end.
+// A return conductor that the network shares with another one is covered as
+// far as the other network's drop in it is known, see [Tree.WithDrops].
 // A current limit, a starting device or a load that switches off at low
 // voltage is outside of this model.
 //
