@@ -17,6 +17,10 @@ type Monitor struct {
 	window  [][]Value // ring of the last rows
 	size    int
 	steps   int64
+
+	words      *words // for blocks; nil where the formulas need the interpreter
+	wordsTried bool
+	recorded   bool // every input of the formulas is a column
 }
 
 // check is one property or assumption under observation.
@@ -123,6 +127,12 @@ func (m *Monitor) watch(properties []Property, as []assumption) {
 		c.found = Finding{Property: c.property.Name, Assumption: c.assumption, Goal: c.property.kind == reachProperty, First: -1, FirstUnknown: -1}
 	}
 	m.m = newInterp(m.s, roots, func(signal int32) bool { return m.place[signal] != 0 })
+	m.recorded = true
+	for _, id := range m.m.order {
+		if o := m.s.g.nodes[id].op; (o == opInput || o == opIntInput) && !m.m.cut[id] {
+			m.recorded = false
+		}
+	}
 }
 
 // Step takes the values of the next step, in the order of the columns. A row of another length, or a value that the signal
@@ -198,17 +208,22 @@ func (m *Monitor) cutOut() (*Trace, int64) {
 	if m.size == 0 {
 		return nil, 0
 	}
+	t := m.emptyWindow()
+	start := max(0, m.steps+1-int64(len(m.window)))
+	for step := start; step <= m.steps; step++ {
+		t.Values = append(t.Values, append([]Value(nil), m.window[int(step%int64(m.size))]...))
+	}
+	return t, start
+}
+
+func (m *Monitor) emptyWindow() *Trace {
 	t := &Trace{}
 	for _, at := range m.columns {
 		sig := &m.s.g.signals[at]
 		t.Signals = append(t.Signals, TraceSignal{Name: sig.name, Kind: m.s.kindOf(m.m, sig.node),
 			Integer: m.s.g.nodes[sig.node].op.integer(), Labels: sig.labels})
 	}
-	start := max(0, m.steps+1-int64(len(m.window)))
-	for step := start; step <= m.steps; step++ {
-		t.Values = append(t.Values, append([]Value(nil), m.window[int(step%int64(m.size))]...))
-	}
-	return t, start
+	return t
 }
 
 // Steps is the number of steps taken so far.

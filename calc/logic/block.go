@@ -1,0 +1,184 @@
+package logic
+
+import (
+	"fmt"
+	"math/bits"
+)
+
+// Bits is one Boolean column of a recorded run, 64 steps to a word, the first in the lowest bit. Unknown marks the steps in
+// which the value was not recorded; nil means that all were.
+type Bits struct {
+	True, Unknown []uint64
+}
+
+// value returns the column's value in step i of the block.
+func (b Bits) value(i int) Value {
+	switch {
+	case b.Unknown != nil && b.Unknown[i>>6]>>(i&63)&1 == 1:
+		return Unknown
+	case b.True[i>>6]>>(i&63)&1 == 1:
+		return True
+	}
+	return False
+}
+
+// Block takes the next steps at once, column by column, and means the same as so many calls of [Monitor.Step]; formulas of
+// past-time operators over recorded Boolean signals are evaluated 64 steps at a time. A column that is too short, or of an
+// integer signal, is an error, and none of the steps counts.
+func (m *Monitor) Block(steps int, columns []Bits) error {
+	if err := m.checkBlock(steps, columns); err != nil {
+		return err
+	}
+	if steps == 0 {
+		return nil
+	}
+	if !m.wordsTried {
+		m.words, m.wordsTried = newWords(m), true
+	}
+	if m.words == nil {
+		row := make([]Value, len(columns))
+		for i := range steps {
+			for c := range columns {
+				row[c] = columns[c].value(i)
+			}
+			if err := m.Step(row); err != nil {
+				return err
+			}
+		}
+		return nil
+	}
+	m.block(steps, columns)
+	return nil
+}
+
+func (m *Monitor) checkBlock(steps int, columns []Bits) error {
+	if len(columns) != len(m.columns) {
+		return fmt.Errorf("step %d: %d columns of bits for %d columns", m.steps, len(columns), len(m.columns))
+	}
+	if steps < 0 {
+		return fmt.Errorf("step %d: %d steps", m.steps, steps)
+	}
+	need := (steps + 63) / 64
+	for i, c := range columns {
+		sig := &m.s.g.signals[m.columns[i]]
+		switch {
+		case m.s.g.nodes[sig.node].op.integer():
+			return fmt.Errorf("column %q is an integer; give its values step by step", sig.name)
+		case len(c.True) < need || c.Unknown != nil && len(c.Unknown) < need:
+			return fmt.Errorf("step %d: column %q has fewer than %d words for %d steps", m.steps, sig.name, need, steps)
+		}
+	}
+	return nil
+}
+
+// block evaluates the steps word by word.
+func (m *Monitor) block(steps int, columns []Bits) {
+	exact := m.words.load() && m.recorded
+	for _, c := range columns {
+		exact = exact && c.Unknown == nil
+	}
+	total := (steps + 63) / 64
+	start := m.steps
+	for first := 0; first < total; first += blockWords {
+		c := chunk{first: first, n: min(blockWords, total-first), tail: 64, start: m.steps == 0}
+		count := 64 * c.n
+		if first+c.n == total && steps%64 != 0 {
+			c.tail = uint(steps % 64)
+			count -= 64 - steps%64
+		}
+		m.words.run(c, columns, exact)
+		for i := range m.checks {
+			m.judgeWords(&m.checks[i], c, exact, start, columns)
+		}
+		m.steps += int64(count)
+		m.m.step = int(m.steps)
+	}
+	m.words.store(exact)
+	m.keepBlock(start, columns)
+}
+
+// judgeWords counts the steps of a chunk in which the check answers.
+func (m *Monitor) judgeWords(k *check, c chunk, exact bool, start int64, columns []Bits) {
+	f := &k.found
+	for i := range c.n {
+		yes := m.answerWord(k.property, i, must, exact)
+		maybe := yes
+		if !exact {
+			maybe = m.answerWord(k.property, i, may, exact)
+		}
+		n := uint(64)
+		if i == c.n-1 {
+			n = c.tail
+		}
+		yes &= ^uint64(0) >> (64 - n)
+		maybe &= ^uint64(0) >> (64 - n) &^ yes
+		f.Steps += int64(n)
+		if maybe != 0 {
+			f.Unknown += int64(bits.OnesCount64(maybe))
+			if f.FirstUnknown < 0 {
+				f.FirstUnknown = m.steps + int64(64*i+bits.TrailingZeros64(maybe))
+			}
+		}
+		if yes != 0 {
+			f.Count += int64(bits.OnesCount64(yes))
+			if f.First < 0 {
+				f.First = m.steps + int64(64*i+bits.TrailingZeros64(yes))
+				f.Window, f.WindowStart = m.cutBlock(f.First, start, columns)
+			}
+		}
+	}
+}
+
+// answerWord is a rail of the property's answer: broken, or met.
+func (m *Monitor) answerWord(p Property, i, rail int, exact bool) uint64 {
+	other := 1 - rail
+	if exact {
+		other = must
+	}
+	w := m.words.rail
+	switch p.kind {
+	case reachProperty:
+		return w[rail][p.expr.id][i]
+	case whenProperty:
+		return w[rail][p.when.id][i] &^ w[other][p.expr.id][i]
+	default:
+		return ^w[other][p.expr.id][i]
+	}
+}
+
+// cutBlock copies the rows up to a step, from the ring and from the block that began with step start.
+func (m *Monitor) cutBlock(step, start int64, columns []Bits) (*Trace, int64) {
+	if m.size == 0 {
+		return nil, 0
+	}
+	t := m.emptyWindow()
+	from := max(0, step+1-int64(m.size))
+	for at := from; at <= step; at++ {
+		row := make([]Value, len(columns))
+		if at < start {
+			copy(row, m.window[int(at%int64(m.size))])
+		} else {
+			for c := range columns {
+				row[c] = columns[c].value(int(at - start))
+			}
+		}
+		t.Values = append(t.Values, row)
+	}
+	return t, from
+}
+
+// keepBlock enters the last rows of the block into the ring.
+func (m *Monitor) keepBlock(start int64, columns []Bits) {
+	if m.size == 0 {
+		return
+	}
+	for at := max(start, m.steps-int64(m.size)); at < m.steps; at++ {
+		place := int(at % int64(m.size))
+		for len(m.window) <= place {
+			m.window = append(m.window, make([]Value, len(columns)))
+		}
+		for c := range columns {
+			m.window[place][c] = columns[c].value(int(at - start))
+		}
+	}
+}

@@ -1,0 +1,337 @@
+package logic
+
+import "math/bits"
+
+// words evaluates past-time formulas over recorded signals for 64 steps at a time: time runs along the bits of a word. Each
+// value has two rails, where it must be true and where it may be; on each rail every operator is the two-valued one, with the
+// rails exchanged under a negation. As long as all values are known the rails are equal and only one is computed. The state
+// between blocks is that of the interpreter, so that both can take turns.
+//
+// That p since q is the carry of one addition, and a window a logarithmic number of shifts, is an idea of our own making on
+// well-known arithmetic.
+type words struct {
+	m    *interp
+	ops  []wordOp
+	rail [2][][]uint64 // by rail and node
+	bit  [2][]uint64   // by rail and slot: the remembered value, of operators that remember one
+	age  [2][]int64    // by rail and slot: the remembered number of steps, of windows
+	ones []uint64
+	from []uint64 // scratch
+}
+
+type wordOp struct {
+	op      op
+	id      int32
+	a, b, c int32
+	k       int64
+	slot    int32
+	column  int32 // + 1, 0 none
+}
+
+// blockWords is the number of words that one operator works on before the next: enough to spread the cost of choosing it, few
+// enough to stay in the cache.
+const blockWords = 32
+
+const (
+	must = 0
+	may  = 1
+)
+
+// newWords returns nil where the formulas need more than past-time operators over recorded signals.
+func newWords(m *Monitor) *words {
+	w := &words{m: m.m, ones: make([]uint64, blockWords), from: make([]uint64, blockWords)}
+	for i := range w.ones {
+		w.ones[i] = ^uint64(0)
+	}
+	for _, id := range m.m.order {
+		n := m.s.g.nodes[id]
+		o := wordOp{op: n.op, id: id, a: n.a, b: n.b, c: n.c, k: int64(n.b), slot: m.m.slot[id]}
+		_, faulty := m.m.faults[id]
+		at, named := m.s.g.signalOf(id)
+		switch {
+		case faulty, n.op.integer(), n.op == opPulse, n.op == opEqual, n.op == opLess, n.op == opLessEq:
+			return nil
+		case m.m.cut[id]:
+			o.op, o.column = opInput, m.place[at]
+		case n.op == opLatch:
+			return nil
+		case named && n.op == opInput:
+			o.column = 0
+		}
+		w.ops = append(w.ops, o)
+	}
+	for r := range w.rail {
+		w.rail[r] = make([][]uint64, len(m.s.g.nodes))
+		for _, o := range w.ops {
+			w.rail[r][o.id] = make([]uint64, blockWords)
+		}
+		w.bit[r] = make([]uint64, len(m.m.mem))
+		w.age[r] = make([]int64, len(m.m.mem))
+	}
+	return w
+}
+
+// load takes the state over from the interpreter and tells whether all of it is known.
+func (w *words) load() bool {
+	known := true
+	for _, o := range w.ops {
+		if o.slot == noNode || !o.op.past() {
+			continue
+		}
+		mem := w.m.mem[o.slot:]
+		if o.op == opWithin || o.op == opHeld {
+			w.age[must][o.slot], w.age[may][o.slot] = mem[0], mem[1]
+			known = known && mem[0] == mem[1]
+			continue
+		}
+		w.bit[must][o.slot], w.bit[may][o.slot] = uint64(bit(mem[0] == 1)), uint64(bit(mem[0] != 0))
+		known = known && mem[0] != unknown
+	}
+	return known
+}
+
+// store hands the state back.
+func (w *words) store(exact bool) {
+	for _, o := range w.ops {
+		if o.slot == noNode || !o.op.past() {
+			continue
+		}
+		other := may
+		if exact {
+			other = must
+		}
+		mem := w.m.mem[o.slot:]
+		if o.op == opWithin || o.op == opHeld {
+			mem[0], mem[1] = w.age[must][o.slot], w.age[other][o.slot]
+			continue
+		}
+		switch {
+		case w.bit[must][o.slot] == 1:
+			mem[0] = 1
+		case w.bit[other][o.slot] == 0:
+			mem[0] = 0
+		default:
+			mem[0] = unknown
+		}
+	}
+}
+
+// chunk is a run of at most blockWords words; all are full but the last, which has tail bits.
+type chunk struct {
+	first int // word of the columns
+	n     int
+	tail  uint
+	start bool // holds step 0 of the run
+}
+
+// run evaluates a chunk. With exact, all values are known and only the must rail is filled.
+func (w *words) run(c chunk, columns []Bits, exact bool) {
+	for i := range w.ops {
+		o := &w.ops[i]
+		if exact {
+			w.eval(o, must, must, c, columns)
+			continue
+		}
+		if o.op.past() { // both rails need the state before
+			old := [2]uint64{w.bit[must][o.slot], w.bit[may][o.slot]}
+			w.eval(o, must, may, c, columns)
+			now := w.bit[must][o.slot]
+			w.bit[must][o.slot] = old[must]
+			w.eval(o, may, must, c, columns)
+			w.bit[must][o.slot] = now
+			continue
+		}
+		w.eval(o, must, may, c, columns)
+		w.eval(o, may, must, c, columns)
+	}
+}
+
+// eval computes one rail of one operator; other is the rail that its negations read.
+func (w *words) eval(o *wordOp, rail, other int, c chunk, columns []Bits) {
+	out := w.rail[rail][o.id][:c.n]
+	if o.op == opInput {
+		w.input(o, rail, c, columns, out)
+		return
+	}
+	if o.op == opConst {
+		for i := range out {
+			out[i] = -uint64(o.a)
+		}
+		return
+	}
+	a, na := w.rail[rail][o.a][:c.n], w.rail[other][o.a][:c.n]
+	switch o.op {
+	case opSignal:
+		copy(out, a)
+	case opNot:
+		for i := range out {
+			out[i] = ^na[i]
+		}
+	case opIf:
+		x, y := w.rail[rail][o.b][:c.n], w.rail[rail][o.c][:c.n]
+		for i := range out {
+			out[i] = a[i]&x[i] | ^na[i]&y[i] | x[i]&y[i]
+		}
+	case opAnd, opOr, opXor, opImplies, opIff:
+		w.binary(o.op, out, a, na, w.rail[rail][o.b][:c.n], w.rail[other][o.b][:c.n])
+	default:
+		w.past(o, rail, other, c, out, a, na)
+	}
+}
+
+func (w *words) input(o *wordOp, rail int, c chunk, columns []Bits, out []uint64) {
+	if o.column == 0 { // not recorded
+		for i := range out {
+			out[i] = -uint64(rail)
+		}
+		return
+	}
+	col := columns[o.column-1]
+	copy(out, col.True[c.first:c.first+c.n])
+	if col.Unknown == nil {
+		return
+	}
+	gaps := col.Unknown[c.first : c.first+c.n]
+	for i := range out {
+		if rail == must {
+			out[i] &^= gaps[i]
+		} else {
+			out[i] |= gaps[i]
+		}
+	}
+}
+
+func (w *words) binary(o op, out, a, na, b, nb []uint64) {
+	switch o {
+	case opAnd:
+		for i := range out {
+			out[i] = a[i] & b[i]
+		}
+	case opOr:
+		for i := range out {
+			out[i] = a[i] | b[i]
+		}
+	case opXor:
+		for i := range out {
+			out[i] = a[i]&^nb[i] | b[i]&^na[i]
+		}
+	case opIff:
+		for i := range out {
+			out[i] = a[i]&b[i] | ^(na[i] | nb[i])
+		}
+	default: // opImplies
+		for i := range out {
+			out[i] = ^na[i] | b[i]
+		}
+	}
+}
+
+func (w *words) past(o *wordOp, rail, other int, c chunk, out, a, na []uint64) {
+	switch o.op {
+	case opPre:
+		carry := w.bit[rail][o.slot]
+		for i, x := range a {
+			out[i] = x<<1 | carry
+			carry = x >> 63
+		}
+	case opRose, opBegan:
+		carry := w.bit[other][o.slot]
+		for i, x := range a {
+			out[i] = x &^ (na[i]<<1 | carry)
+			carry = na[i] >> 63
+		}
+		if o.op == opRose && c.start {
+			out[0] &^= 1
+		}
+	case opFell:
+		carry := w.bit[rail][o.slot]
+		for i, x := range a {
+			out[i] = (x<<1 | carry) &^ na[i]
+			carry = x >> 63
+		}
+	case opOnce:
+		w.since(out, w.ones[:c.n], a, w.bit[rail][o.slot])
+		a = out
+	case opSince:
+		w.since(out, a, w.rail[rail][o.b][:c.n], w.bit[rail][o.slot])
+		a = out
+	case opHist:
+		off := w.from[:c.n]
+		for i, x := range a {
+			off[i] = ^x
+		}
+		w.since(out, w.ones[:c.n], off, 1^w.bit[rail][o.slot])
+		for i, x := range out {
+			out[i] = ^x
+		}
+		a = out
+	case opWithin:
+		w.age[rail][o.slot] = window(out, a, o.k, w.age[rail][o.slot], c.tail)
+		return
+	case opHeld:
+		off := w.from[:c.n]
+		for i, x := range a {
+			off[i] = ^x
+		}
+		w.age[rail][o.slot] = window(out, off, o.k, w.age[rail][o.slot], c.tail)
+		for i, x := range out {
+			out[i] = ^x
+		}
+		return
+	}
+	w.bit[rail][o.slot] = a[c.n-1] >> (c.tail - 1) & 1
+}
+
+// since is p since q: the carry of adding p|q and q, which q makes and p hands on.
+func (w *words) since(out, p, q []uint64, carry uint64) {
+	for i := range out {
+		x := p[i] | q[i]
+		s, _ := bits.Add64(x, q[i], carry)
+		out[i] = q[i] | p[i]&(s^x^q[i])
+		carry = out[i] >> 63
+	}
+}
+
+// window tells for each bit whether x is true there or in one of the k-1 bits before; age is the number of bits since x was
+// last true before the first word, at most k. It returns the age after the last of the tail bits of the last word.
+func window(out, x []uint64, k, age int64, tail uint) int64 {
+	for i, v := range x {
+		if i == len(x)-1 && tail < 64 {
+			v &= 1<<tail - 1
+		}
+		out[i] = windowWord(v, k, age)
+		n := int64(64)
+		if i == len(x)-1 {
+			n = int64(tail)
+		}
+		if v != 0 {
+			age = n - int64(bits.Len64(v))
+		} else {
+			age += n
+		}
+		age = min(age, k)
+	}
+	return age
+}
+
+func windowWord(v uint64, k, age int64) uint64 {
+	if k > 64 {
+		out := uint64(0)
+		if v != 0 {
+			out = ^uint64(0) << bits.TrailingZeros64(v)
+		}
+		return out | ^(^uint64(0) << max(0, k-1-age))
+	}
+	before := uint64(0)
+	if age < 64 {
+		before = 1 << (63 - age)
+	}
+	width := int64(1)
+	for width < k {
+		s := min(width, k-width)
+		v |= v<<s | before>>(64-s)
+		before |= before << s
+		width += s
+	}
+	return v
+}
