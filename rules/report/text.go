@@ -16,22 +16,18 @@ type TextOptions struct {
 	ReadFile func(name string) ([]byte, error)
 	// Colour marks what is grave with the control sequences of a terminal (ECMA-48).
 	Colour bool
-	// Width is the number of columns that lines are broken at; 0: 100. Names of files are never broken.
+	// Width is the number of columns that lines are broken at. 0, and anything less than the 100 that the tables need:
+	// 100. Names of files and objects are never broken.
 	Width int
 	// Ask says how a reader gets to see a part in full, such as "--show feeds"; nil: the part is named.
 	Ask func(p Part) string
 }
 
-const (
-	defaultWidth = 100
-	leastWidth   = 60
-)
+// leastWidth is the room that the tables need.
+const leastWidth = 100
 
 // Text writes the report for people.
 func (r *Report) Text(w io.Writer, o TextOptions) error {
-	if o.Width <= 0 {
-		o.Width = defaultWidth
-	}
 	t := &textReport{Report: r, options: o, full: len(o.Parts) > 0,
 		page: &page{width: max(o.Width, leastWidth), colour: o.Colour}, sources: sources{read: o.ReadFile}}
 	if !t.full {

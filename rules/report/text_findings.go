@@ -97,7 +97,7 @@ func (t *textReport) detail(lead, text string) {
 }
 
 func (t *textReport) undecided() {
-	t.title("Not decidable (these did not pass)")
+	t.title("No answer: not decidable, or the rule failed (these did not pass)")
 	if len(t.Unanswered) == 0 {
 		t.line(span{"  none", plain})
 		return
@@ -113,7 +113,7 @@ func (t *textReport) undecided() {
 			t.detail("rule:    ", u.RulePosition.String())
 		}
 	}
-	t.more(len(t.Unanswered)-n, "not decidable", UndecidedPart)
+	t.more(len(t.Unanswered)-n, "without an answer", UndecidedPart)
 }
 
 // withoutCause is the text of an entry without the cause at its beginning, which stands before it already.

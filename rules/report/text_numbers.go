@@ -145,30 +145,45 @@ func (t *textReport) limitTexts(entries []entry) {
 	}
 }
 
-// openTexts says why numbers are undecided, each reason once with its places.
+// openTexts says why numbers are undecided, each reason once with what it concerns.
 func (t *textReport) openTexts(entries []entry) {
 	type reason struct{ status, why string }
-	places := map[reason][]string{}
+	type concern struct{ checks, places []string }
+	concerns := map[reason]*concern{}
 	var order []reason
 	for _, e := range entries {
 		for _, c := range e.checks {
 			if !c.open() {
 				continue
 			}
-			r := reason{c.Check + " " + c.Status, c.Why}
-			if places[r] == nil {
+			r := reason{c.Status, c.Why}
+			if concerns[r] == nil {
 				order = append(order, r)
+				concerns[r] = &concern{}
 			}
-			places[r] = append(places[r], e.place.title())
+			concerns[r].checks = appendNew(concerns[r].checks, c.Check)
+			concerns[r].places = appendNew(concerns[r].places, e.place.title())
 		}
 	}
 	n := t.shown(len(order), few)
 	for _, r := range order[:n] {
-		t.text(span{"  ? ", yellow}, 4, fmt.Sprintf("%s at %s: %s", r.status, t.names(places[r]), r.why))
+		what := strings.Join(concerns[r].checks, ", ") + " at " + t.names(concerns[r].places)
+		if r.why != "" {
+			r.why = ", because " + r.why
+		}
+		t.text(span{"  ? ", yellow}, 4, r.status+r.why+": "+what)
 	}
 	if n < len(order) {
-		t.text(span{"  ? ", yellow}, 4, fmt.Sprintf("and %s", count(len(order)-n, "more reason", "more reasons")))
+		t.text(span{"  ? ", yellow}, 4, "and "+count(len(order)-n, "more reason", "more reasons"))
 	}
+}
+
+// appendNew appends a word that is not in the list yet.
+func appendNew(list []string, word string) []string {
+	if slices.Contains(list, word) {
+		return list
+	}
+	return append(list, word)
 }
 
 func (p Place) title() string { return strings.TrimSpace(p.Name + " " + p.Circuit) }

@@ -192,7 +192,7 @@ func leftPairs(all, chosen []Selectivity) string {
 		return within
 	}
 	within := count(all) - count(chosen)
-	return fmt.Sprintf("pairs of devices (%d selective)", within)
+	return fmt.Sprintf("(%d selective)", within)
 }
 
 // checks prints every check by itself.
