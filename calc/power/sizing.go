@@ -218,8 +218,8 @@ type trial struct {
 }
 
 func newQuestion(ctx context.Context, m *model.Machine, feed *model.Feed) (*question, error) {
-	if feed == nil {
-		return nil, fmt.Errorf("there is no feed to size")
+	if feed == nil || m == nil || !slices.Contains(m.Power.Feeds, feed) {
+		return nil, fmt.Errorf("the feed to size is none of the machine's feeds")
 	}
 	r, err := Compute(ctx, m, Options{})
 	if err != nil {

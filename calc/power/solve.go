@@ -167,7 +167,9 @@ func (s *solver) solve(g *group, c Case) error {
 	if c == Pulling && !g.pulls && s.states.solved[Lowest] != nil {
 		s.copyCase(g, Pulling, Lowest)
 		*operation = g.network.Operation[Lowest]
-		operation.Collapse = nil
+		if operation.Status == Solved {
+			operation.Collapse = nil
+		}
 		return nil
 	}
 	if g.coupled {
