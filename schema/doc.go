@@ -20,13 +20,13 @@
 //
 // # What a schema finds, and what it doesn't
 //
-// The loader (model.Load for machines) has the last word: a file that satisfies the schema can still be wrong. Only the
-// loader sees names that refer to nothing, loops, two devices at one port, tables that do not rise, values out of order
+// The loader (model.Load for machines, rules.Load for rules) has the last word: a file that satisfies the schema can still be
+// wrong. Only the loader sees names that refer to nothing, loops, two devices at one port, tables that do not rise, values out of order
 // (a minimum above its maximum) and numbers out of range behind a unit; duplicate keys; and spellings that YAML hides
 // from a schema: 0x10 or 010 for a whole number, True for true, 1 for a ratio of 1.0.
 //
-// In the other direction, a schema finds fault with a 0 or an empty text that is written where the loader takes it for
-// absent: leave the entry out instead. Whatever else the loader accepts, the schema accepts.
+// In the other direction, whatever the loader accepts, the schema accepts: a file that an editor underlines is wrong. One
+// exception: an empty text in a list of names.
 //
 // The schemas keep to keywords with the same meaning in draft-07, which editors know best; the one difference is that
 // definitions stand under $defs.

@@ -20,8 +20,8 @@ const (
 	draft07   = "http://json-schema.org/draft-07/schema#"
 )
 
-// compile compiles a schema with a validator that is independent of the generator, read by the given draft.
-func compile(t testing.TB, text []byte, draft string) *jsonschema.Schema {
+// compiler has read a schema, by the given draft. It is independent of the generator.
+func compiler(t testing.TB, text []byte, draft string) *jsonschema.Compiler {
 	t.Helper()
 	text = bytes.Replace(text, []byte(draft2020), []byte(draft), 1)
 	document, err := jsonschema.UnmarshalJSON(bytes.NewReader(text))
@@ -29,11 +29,22 @@ func compile(t testing.TB, text []byte, draft string) *jsonschema.Schema {
 		t.Fatal(err)
 	}
 	c := jsonschema.NewCompiler()
-	id := document.(map[string]any)["$id"].(string)
-	if err := c.AddResource(id, document); err != nil {
+	if err := c.AddResource(document.(map[string]any)["$id"].(string), document); err != nil {
 		t.Fatal(err)
 	}
-	s, err := c.Compile(id)
+	return c
+}
+
+// compile makes the validator of a schema.
+func compile(t testing.TB, text []byte, draft string) *jsonschema.Schema {
+	t.Helper()
+	var document struct {
+		ID string `json:"$id"`
+	}
+	if err := json.Unmarshal(text, &document); err != nil {
+		t.Fatal(err)
+	}
+	s, err := compiler(t, text, draft).Compile(document.ID)
 	if err != nil {
 		t.Fatal(err)
 	}

@@ -21,7 +21,7 @@ func (r *reflection) refine(root *jsonschema.Schema, rootName string) error {
 		s := objects[typeName]
 		s.Description = ofType(typeName, s.Description)
 		for pair := s.Properties.Oldest(); pair != nil; pair = pair.Next() {
-			p, err := refineProperty(typeName+"."+pair.Key, pair.Value, slices.Contains(s.Required, pair.Key))
+			p, err := refineProperty(typeName+"."+pair.Key, pair.Value)
 			if err != nil {
 				return err
 			}
@@ -34,7 +34,7 @@ func (r *reflection) refine(root *jsonschema.Schema, rootName string) error {
 }
 
 // refineProperty completes one property of an object.
-func refineProperty(field string, p *jsonschema.Schema, required bool) (*jsonschema.Schema, error) {
+func refineProperty(field string, p *jsonschema.Schema) (*jsonschema.Schema, error) {
 	description := plain(p.Description)
 	if description == "" {
 		return nil, fmt.Errorf("%s has no doc comment", field)
@@ -54,7 +54,7 @@ func refineProperty(field string, p *jsonschema.Schema, required bool) (*jsonsch
 		p.PropertyNames = keysOf(field)
 	}
 	p.UniqueItems = slices.Contains(uniqueLists(), field)
-	if demand := further(field, p, required); demand != nil {
+	if demand := further(field, p); demand != nil {
 		p.AllOf = append(p.AllOf, demand)
 	}
 	if p.Ref != "" {
@@ -83,7 +83,7 @@ func keysOf(field string) *jsonschema.Schema {
 }
 
 // further is what the loader demands of single fields beyond their type.
-func further(field string, p *jsonschema.Schema, required bool) *jsonschema.Schema {
+func further(field string, p *jsonschema.Schema) *jsonschema.Schema {
 	switch {
 	case field == "Description.ambient":
 		return has("min", "max")
@@ -97,7 +97,7 @@ func further(field string, p *jsonschema.Schema, required bool) *jsonschema.Sche
 		return &jsonschema.Schema{AdditionalProperties: &jsonschema.Schema{Minimum: "0", Maximum: "255"}}
 	case field == "ForwardingType.queues":
 		return &jsonschema.Schema{MinItems: number(8), Items: &jsonschema.Schema{Minimum: "0", Maximum: "7"}}
-	case required && p.Ref == definitions+text:
+	case p.Ref == definitions+text:
 		return &jsonschema.Schema{MinLength: number(1)}
 	}
 	return nil
