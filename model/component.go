@@ -126,6 +126,8 @@ type ModuleType struct {
 	OutputFaultResponse Duration `yaml:"output_fault_response,omitempty"`
 	// Longest time from a safety message to the answer that acknowledges it (device acknowledgement time, IEC 61784-3-3).
 	AcknowledgeTime Duration `yaml:"acknowledge_time,omitempty"`
+	// Most modules of a line or ring in which this module may be, itself included. Absent: not stated.
+	MaxInLine int `yaml:"max_in_line,omitempty" jsonschema:"minimum=1"`
 }
 
 // PortType is the data of a port of a module.
@@ -162,7 +164,7 @@ type ParameterSet struct {
 	Antivalent bool `yaml:"antivalent,omitempty"`
 	// True when the port sends test pulses, a different one on each channel.
 	TestPulses bool `yaml:"test_pulses,omitempty"`
-	// Input filter: shorter pulses are ignored.
+	// Input filter: shorter pulses are ignored. Absent: none.
 	Filter Duration `yaml:"filter,omitempty"`
 	// Discrepancy time: longest difference between the channels that is not a fault.
 	Discrepancy Duration `yaml:"discrepancy,omitempty"`
