@@ -170,3 +170,31 @@ power:
 	require.Contains(t, r.Limits[0].Text, "may be too high")
 	require.Equal(t, "modules.m1", r.Limits[0].Place.Path)
 }
+
+// Both circuits from one protective device with wiring of its own: the returns of the feed meet at both ends.
+func TestJoinBehindOneProtection(t *testing.T) {
+	text := `
+format: 1
+machine: One protection
+ambient: {min: 20 °C, max: 20 °C}
+types:
+  connectors: {plug: {contacts: 5, rating: 16 A}}
+  cables: {power: {cores: 4, section: 2.5 mm2, resistance: 10 ohm/km}}
+  supplies: {ps: {min: 24 V, max: 24 V, rated: 20 A, limit: 25 A}}
+  protections: {q: {kind: electronic, rated: 10 A}}
+  modules:
+    m: {power_in: plug, common_zero_volt: true, loads: {a: {current: 1 A}, b: {circuit: actuator, current: 3 A}}}
+modules: {m1: {type: m}}
+power:
+  hot_conductor: 20 °C
+  supplies: {ps1: {type: ps}}
+  protections: {q1: {type: q, from: ps1, cable: {type: power, length: 5 m}}}
+  feeds:
+    f1: {to: m1, cable: {type: power, length: 20 m}, sensor: {from: q1}, actuator: {from: q1}}
+`
+	r := compute(t, load(t, text))
+	require.Empty(t, r.Limits)
+	// 4 A through 2·0.05 Ω to the device; 0.2 Ω of plus each; 4 A through the returns, 0.2 Ω each, in parallel.
+	require.InDelta(t, 24-4*0.1-1*0.2-4*0.1, float64(r.load(t, "m1", "a").Points[Lowest].Voltage), 1e-9)
+	require.InDelta(t, 24-4*0.1-3*0.2-4*0.1, float64(r.load(t, "m1", "b").Points[Lowest].Voltage), 1e-9)
+}

@@ -52,6 +52,9 @@ func (p *plan) joinReturns() {
 // inParallel reports whether the returns of two nodes start at a common 0 V as well.
 func (p *plan) inParallel(a, b int32, joined map[*model.Module]bool) bool {
 	above, beside := p.nodes[a].parent, p.nodes[b].parent
+	if above == beside {
+		return true
+	}
 	if f, g := p.nodes[above].place.Feed, p.nodes[beside].place.Feed; f != nil || g != nil {
 		return f != nil && g != nil && f.Feed.To.Module == g.Feed.To.Module && joined[f.Feed.To.Module]
 	}
