@@ -201,6 +201,101 @@ func TestOrderOfDeclarationDoesNotMatter(t *testing.T) {
 	})
 }
 
+// kirchhoff solves a drawn installation by plain repetition of Kirchhoff's laws, conductor by conductor, in the case
+// Lowest: nothing of it is shared with the library but the numbers of the machine file. It returns the voltages at the
+// loads, sensor and actuator circuit of each device.
+func (d *drawn) kirchhoff(t *rapid.T) [][2]float64 {
+	const hot = 304.5 / 254.5
+	n := len(d.parents)
+	core := make([]float64, n) // of a feed, with two contacts
+	wire := make([]float64, n) // of a device cable, with two contacts
+	for i := range n {
+		core[i] = 0.0133*hot*d.lengths[i] + 0.006
+		wire[i] = 0.057*hot*d.runs[i] + 0.010
+		if d.parents[i] >= 0 {
+			core[i] += 0.004 // through the module
+		}
+	}
+	draws := func(text string, v float64) float64 {
+		var x float64
+		if _, err := fmt.Sscanf(text, "current: %f A", &x); err == nil {
+			return x
+		}
+		if _, err := fmt.Sscanf(text, "power: %f W", &x); err == nil {
+			return x / v
+		}
+		_, err := fmt.Sscanf(text, "resistance: %f ohm", &x)
+		require.NoError(t, err)
+		return v / x
+	}
+	v := make([][2]float64, n)
+	for i := range v {
+		v[i] = [2]float64{23, 23}
+	}
+	for range 300 {
+		into := make([][2]float64, n) // currents into the modules
+		var total [2]float64
+		for i := n - 1; i >= 0; i-- { // parents come before children
+			for c := range 2 {
+				into[i][c] += draws(d.loads[i][c], v[i][c])
+				if p := d.parents[i]; p >= 0 {
+					into[p][c] += into[i][c]
+				} else {
+					total[c] += into[i][c]
+				}
+			}
+		}
+		top := 23 - d.source*(total[0]+total[1])
+		plus, back := make([][2]float64, n), make([][2]float64, n)
+		for i := range n {
+			for c := range 2 {
+				above, below := top-0.005*total[c], 0.0
+				if p := d.parents[i]; p >= 0 {
+					above, below = plus[p][c], back[p][c]
+				}
+				plus[i][c] = above - core[i]*into[i][c]
+				back[i][c] = below + core[i]*into[i][c]
+				if d.shared {
+					back[i][c] = below + core[i]/2*(into[i][0]+into[i][1])
+				}
+			}
+			own := [2]float64{draws(d.loads[i][0], v[i][0]), draws(d.loads[i][1], v[i][1])}
+			for c := range 2 {
+				returned := own[c]
+				if d.shared {
+					returned = own[0] + own[1]
+				}
+				v[i][c] = plus[i][c] - wire[i]*own[c] - back[i][c] - wire[i]*returned
+			}
+		}
+	}
+	return v
+}
+
+// The whole computation, from the machine file to the voltage at the load, agrees with Kirchhoff's laws.
+func TestAgreesWithKirchhoff(t *testing.T) {
+	rapid.Check(t, func(t *rapid.T) {
+		d := draw(t)
+		r := d.compute(t)
+		for _, n := range r.Networks {
+			if n.Operation[Lowest].Status != Solved || n.Operation[Lowest].Collapse != nil && n.Operation[Lowest].Collapse.Lower < 1.1 {
+				return // repetition does not settle next to the collapse
+			}
+		}
+		want := d.kirchhoff(t)
+		for i, device := range r.Devices {
+			require.Len(t, device.Loads, 2)
+			for _, l := range device.Loads {
+				c := 0
+				if l.Load.Circuit == model.Actuator {
+					c = 1
+				}
+				require.InDelta(t, want[i][c], float64(l.Points[Lowest].Voltage), 1e-9, l.Load.Path)
+			}
+		}
+	})
+}
+
 // figuresOf lists every check of a result in full.
 func figuresOf(r *Result) (out []string) {
 	r.visit(func(place *model.Origin, c model.Circuit, name string, check figures) bool {
