@@ -382,7 +382,7 @@ var rightDesigns = []design{
 		run := d.And(armed, armedWas, d.Or(runWas, d.Rose(start)), d.Not(stop), d.Not(unl))
 		unlock := d.Or(d.And(unl, d.Not(run), still), d.Not(g))
 		lock := d.def("lock", lockWas, d.And(d.Not(unlock), d.Or(d.And(g, d.Not(unl)), lockWas)))
-		armed = d.def("armed", armedWas, d.And(armed, lock))
+		d.def("armed", armedWas, d.And(armed, lock))
 		run = d.def("run", runWas, d.And(run, lock))
 		d.coastingCount(run)
 		d.guardLocked(g, lockWas)

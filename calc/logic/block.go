@@ -99,50 +99,61 @@ func (m *Monitor) block(steps int, columns []Bits) {
 
 // judgeWords counts the steps of a chunk in which the check answers.
 func (m *Monitor) judgeWords(k *check, c chunk, exact bool, start int64, columns []Bits) {
+	var answers [2][blockWords]uint64
+	m.answerWords(&k.property, must, exact, answers[must][:c.n])
+	last := ^uint64(0) >> (64 - c.tail)
+	answers[must][c.n-1] &= last
 	f := &k.found
-	for i := range c.n {
-		yes := m.answerWord(k.property, i, must, exact)
-		maybe := yes
-		if !exact {
-			maybe = m.answerWord(k.property, i, may, exact)
+	f.Steps += int64(64*(c.n-1)) + int64(c.tail)
+	if !exact {
+		m.answerWords(&k.property, may, exact, answers[may][:c.n])
+		answers[may][c.n-1] &= last
+		for i := range c.n {
+			answers[may][i] &^= answers[must][i]
 		}
-		n := uint(64)
-		if i == c.n-1 {
-			n = c.tail
-		}
-		yes &= ^uint64(0) >> (64 - n)
-		maybe &= ^uint64(0) >> (64 - n) &^ yes
-		f.Steps += int64(n)
-		if maybe != 0 {
-			f.Unknown += int64(bits.OnesCount64(maybe))
-			if f.FirstUnknown < 0 {
-				f.FirstUnknown = m.steps + int64(64*i+bits.TrailingZeros64(maybe))
-			}
-		}
-		if yes != 0 {
-			f.Count += int64(bits.OnesCount64(yes))
-			if f.First < 0 {
-				f.First = m.steps + int64(64*i+bits.TrailingZeros64(yes))
-				f.Window, f.WindowStart = m.cutBlock(f.First, start, columns)
-			}
-		}
+		m.count(answers[may][:c.n], &f.Unknown, &f.FirstUnknown)
+	}
+	if m.count(answers[must][:c.n], &f.Count, &f.First) {
+		f.Window, f.WindowStart = m.cutBlock(f.First, start, columns)
 	}
 }
 
-// answerWord is a rail of the property's answer: broken, or met.
-func (m *Monitor) answerWord(p Property, i, rail int, exact bool) uint64 {
+// count adds up the steps that are set, and tells whether the first of all is among them.
+func (m *Monitor) count(set []uint64, count, first *int64) bool {
+	found := false
+	n := 0
+	for i, x := range set {
+		if x == 0 {
+			continue
+		}
+		n += bits.OnesCount64(x)
+		if *first < 0 {
+			*first = m.steps + int64(64*i+bits.TrailingZeros64(x))
+			found = true
+		}
+	}
+	*count += int64(n)
+	return found
+}
+
+// answerWords is a rail of the property's answer: broken, or met.
+func (m *Monitor) answerWords(p *Property, rail int, exact bool, out []uint64) {
 	other := 1 - rail
 	if exact {
 		other = must
 	}
-	w := m.words.rail
+	e, ne := m.words.rail[rail][p.expr.id][:len(out)], m.words.rail[other][p.expr.id][:len(out)]
 	switch p.kind {
 	case reachProperty:
-		return w[rail][p.expr.id][i]
+		copy(out, e)
 	case whenProperty:
-		return w[rail][p.when.id][i] &^ w[other][p.expr.id][i]
+		for i, pre := range m.words.rail[rail][p.when.id][:len(out)] {
+			out[i] = pre &^ ne[i]
+		}
 	default:
-		return ^w[other][p.expr.id][i]
+		for i, x := range ne {
+			out[i] = ^x
+		}
 	}
 }
 

@@ -78,7 +78,7 @@ func (p *prover) open(l level) []int {
 	var out []int
 	for i := range p.questions {
 		q := &p.questions[i]
-		if q.state != open || l == levelCut && (q.homes == nil || q.cover >= 0) {
+		if q.state != open || l == levelCut && (q.homes == nil || q.cover >= 0) || l == levelAlone && q.large {
 			continue
 		}
 		if q.cover >= 0 && p.broken(q.prop) {
@@ -129,6 +129,7 @@ func (b *jobBuilder) enter(at int) {
 	}
 	lv, clusters := b.leavesOf(q, homes)
 	if len(lv.Latches) > search.MaxLatches {
+		q.large = homes == nil
 		q.reason = fmt.Sprintf("%d latches in its cone, more than the search of all states handles", len(lv.Latches))
 		return
 	}

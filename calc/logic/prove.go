@@ -71,6 +71,7 @@ type question struct {
 	reason string
 	// below: it is known that the root is not met in so many steps.
 	below  int
+	large  bool // more latches in its cone than a search handles
 	longer bool // met, but perhaps not in the fewest steps
 }
 
@@ -223,9 +224,17 @@ func (p *prover) trace(i int, q *question) *Trace {
 		roots = append(roots, a.expr)
 	}
 	m := newInterp(p.s, roots, nil)
-	return p.s.record(m, roots, q.steps, func(step int, at int32) int64 {
-		return codeValue(p.s.g.domain(p.s.g.signals[at].node), values[step][at])
-	})
+	signals, lowest := p.s.inputsOf(m)
+	run := make([]map[int32]int64, q.steps)
+	for step := range run {
+		run[step] = make(map[int32]int64, len(signals))
+		for _, at := range signals {
+			run[step][at] = codeValue(p.s.g.domain(p.s.g.signals[at].node), values[step][at])
+		}
+	}
+	t := &tidy{m: m, p: p.props[i], as: p.as, values: run, work: tidyWork}
+	t.run(signals, lowest)
+	return p.s.record(m, roots, q.steps, func(step int, at int32) int64 { return run[step][at] })
 }
 
 func (p *prover) fill(values []map[int32]uint64, inputs []uint32, rows [][]bool) {

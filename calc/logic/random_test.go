@@ -209,7 +209,7 @@ func TestRandomFaults(t *testing.T) {
 
 // TestRandomSystemsSAT compares the satisfiability engine alone with the plain search.
 func TestRandomSystemsSAT(t *testing.T) {
-	count := 1000
+	count := 500
 	if testing.Short() {
 		count = 100
 	}

@@ -8,13 +8,19 @@ import (
 	"github.com/guardwright/guardwright/calc/logic/internal/search"
 )
 
+// satBatch is the number of cones that are kept at a time.
+const satBatch = 64
+
 // answerSAT hands the questions to the satisfiability engine, each alone.
 func (p *prover) answerSAT(todo []int) {
-	cones := make([]*satCone, len(todo))
-	for i, at := range todo { // the slicer serves one goroutine
-		cones[i] = p.satCone(&p.questions[at])
+	for from := 0; from < len(todo); from += satBatch {
+		some := todo[from:min(from+satBatch, len(todo))]
+		cones := make([]*satCone, len(some))
+		for i, at := range some { // the slicer serves one goroutine
+			cones[i] = p.satCone(&p.questions[at])
+		}
+		p.each(len(some), func(_, i int) { p.decide(&p.questions[some[i]], cones[i]) })
 	}
-	p.each(len(todo), func(_, i int) { p.decide(&p.questions[todo[i]], cones[i]) })
 	answered := 0
 	for _, at := range todo {
 		if p.questions[at].state != open {
@@ -200,11 +206,12 @@ func (p *prover) satCone(q *question) *satCone {
 		problem: sat.Problem{Cone: c, Constraints: after(1, len(lits)), Bad: 0, Facts: localFacts(c, p.facts)}}
 }
 
-// Steps that are unrolled before property-directed reachability is tried, and the share of the queries that a precondition
-// may use.
 const (
-	firstSteps   = 12
+	// firstSteps are unrolled before property-directed reachability is tried.
+	firstSteps = 12
+	// coverQueries is the share of the queries that a precondition may use, coverGates the largest cone of one that is tried.
 	coverQueries = 10
+	coverGates   = 1 << 12
 )
 
 // decide unrolls a few steps, then runs property-directed reachability, and where that finds a trace unrolls up to its
@@ -212,7 +219,10 @@ const (
 func (p *prover) decide(q *question, c *satCone) {
 	budget := &sat.Budget{Queries: p.limits.Queries, Depth: p.limits.Depth}
 	if q.cover >= 0 {
-		budget.Queries /= coverQueries
+		if budget.Queries /= coverQueries; len(c.problem.Cone.Ands) > coverGates {
+			q.reason = "its cone is too large"
+			return
+		}
 	}
 	u := sat.NewUnrolling(p.ctx, c.problem, budget)
 	if p.unroll(q, c, u, min(firstSteps, p.limits.Depth)) {

@@ -12,7 +12,8 @@ import "math/bits"
 type words struct {
 	m    *interp
 	ops  []wordOp
-	rail [2][][]uint64 // by rail and node
+	rail [2][][]uint64 // by rail and node; a column without gaps is used where it stands
+	own  [2][][]uint64 // by rail and node: memory for what is computed
 	bit  [2][]uint64   // by rail and slot: the remembered value, of operators that remember one
 	age  [2][]int64    // by rail and slot: the remembered number of steps, of windows
 	ones []uint64
@@ -30,7 +31,7 @@ type wordOp struct {
 
 // blockWords is the number of words that one operator works on before the next: enough to spread the cost of choosing it, few
 // enough to stay in the cache.
-const blockWords = 32
+const blockWords = 64
 
 const (
 	must = 0
@@ -61,9 +62,10 @@ func newWords(m *Monitor) *words {
 		w.ops = append(w.ops, o)
 	}
 	for r := range w.rail {
-		w.rail[r] = make([][]uint64, len(m.s.g.nodes))
+		w.rail[r], w.own[r] = make([][]uint64, len(m.s.g.nodes)), make([][]uint64, len(m.s.g.nodes))
 		for _, o := range w.ops {
-			w.rail[r][o.id] = make([]uint64, blockWords)
+			w.own[r][o.id] = make([]uint64, blockWords)
+			w.rail[r][o.id] = w.own[r][o.id]
 		}
 		w.bit[r] = make([]uint64, len(m.m.mem))
 		w.age[r] = make([]int64, len(m.m.mem))
@@ -148,9 +150,9 @@ func (w *words) run(c chunk, columns []Bits, exact bool) {
 
 // eval computes one rail of one operator; other is the rail that its negations read.
 func (w *words) eval(o *wordOp, rail, other int, c chunk, columns []Bits) {
-	out := w.rail[rail][o.id][:c.n]
+	out := w.own[rail][o.id][:c.n]
 	if o.op == opInput {
-		w.input(o, rail, c, columns, out)
+		w.rail[rail][o.id] = input(o, rail, c, columns, out)
 		return
 	}
 	if o.op == opConst {
@@ -162,7 +164,7 @@ func (w *words) eval(o *wordOp, rail, other int, c chunk, columns []Bits) {
 	a, na := w.rail[rail][o.a][:c.n], w.rail[other][o.a][:c.n]
 	switch o.op {
 	case opSignal:
-		copy(out, a)
+		w.rail[rail][o.id] = a
 	case opNot:
 		for i := range out {
 			out[i] = ^na[i]
@@ -179,18 +181,19 @@ func (w *words) eval(o *wordOp, rail, other int, c chunk, columns []Bits) {
 	}
 }
 
-func (w *words) input(o *wordOp, rail int, c chunk, columns []Bits, out []uint64) {
+// input returns a rail of a column, in out where it has to be computed. Bits beyond the tail may be anything.
+func input(o *wordOp, rail int, c chunk, columns []Bits, out []uint64) []uint64 {
 	if o.column == 0 { // not recorded
 		for i := range out {
 			out[i] = -uint64(rail)
 		}
-		return
+		return out
 	}
 	col := columns[o.column-1]
-	copy(out, col.True[c.first:c.first+c.n])
 	if col.Unknown == nil {
-		return
+		return col.True[c.first : c.first+c.n]
 	}
+	copy(out, col.True[c.first:c.first+c.n])
 	gaps := col.Unknown[c.first : c.first+c.n]
 	for i := range out {
 		if rail == must {
@@ -199,6 +202,7 @@ func (w *words) input(o *wordOp, rail int, c chunk, columns []Bits, out []uint64
 			out[i] |= gaps[i]
 		}
 	}
+	return out
 }
 
 func (w *words) binary(o op, out, a, na, b, nb []uint64) {

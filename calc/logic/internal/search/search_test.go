@@ -3,6 +3,7 @@ package search
 import (
 	"context"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
@@ -15,8 +16,11 @@ var generous = Limits{States: 1 << 20, Letters: 1 << 16, Work: 1 << 40}
 // takes one input vector at a time.
 func TestSearchAgainstBruteForce(t *testing.T) {
 	count := 20_000
-	if testing.Short() {
+	switch {
+	case testing.Short():
 		count = 2_000
+	case os.Getenv("GUARDWRIGHT_CROSSCHECK") == "1":
+		count = 200_000
 	}
 	var s Searcher
 	met := 0
