@@ -8,6 +8,7 @@ package calc
 
 import (
 	"context"
+	"errors"
 
 	"github.com/guardwright/guardwright/calc/power"
 	"github.com/guardwright/guardwright/model"
@@ -22,13 +23,17 @@ type Results struct {
 	PowerMissing string
 }
 
-// Compute computes all results of a machine.
+// Compute computes all results of a machine. The error says that the context ended; a calculation that gives no result
+// leaves its reason in the results.
 func Compute(ctx context.Context, m *model.Machine) (*Results, error) {
+	if m == nil {
+		return nil, errors.New("there is no machine to compute")
+	}
 	r := &Results{}
 	p, err := power.Compute(ctx, m, power.Options{})
 	switch {
 	case ctx.Err() != nil:
-		return nil, err
+		return nil, ctx.Err()
 	case err != nil:
 		r.PowerMissing = err.Error()
 	default:

@@ -57,6 +57,9 @@ func CheckWith(ctx context.Context, m *model.Machine, o Options, sets ...*Rulese
 	if o.Parallel <= 0 {
 		o.Parallel = runtime.GOMAXPROCS(0)
 	}
+	if o.Results.Power != nil && o.Results.Power.Machine != m {
+		return nil, errors.New("rules: the results are those of another machine")
+	}
 	c := &checker{ctx: ctx, options: o, world: newWorld(newLanguage(), m, o.Results, used)}
 	c.prepare(sets)
 	c.run()
@@ -97,6 +100,8 @@ type checker struct {
 	machine *objectValue
 	tasks   []task
 	next    atomic.Int64
+	// missing are rules for which there are no objects because nothing was computed.
+	missing []*Rule
 }
 
 // task is one rule over some objects, with what became of it. Each is worked on by one goroutine.
@@ -117,6 +122,10 @@ func (c *checker) prepare(sets []*Ruleset) {
 	objects := map[string][]*objectValue{}
 	for _, s := range sets {
 		for _, r := range s.rules {
+			if r.kind.group == resultsGroup && c.world.power.result == nil {
+				c.missing = append(c.missing, r)
+				continue
+			}
 			list, ok := objects[r.For]
 			if !ok {
 				list = c.world.all(c.world.language.kinds[r.For])
@@ -152,9 +161,17 @@ func (c *checker) work(t *task) {
 	for _, o := range t.objects {
 		a.object = o
 		t.tally.Objects++
-		c.judge(t, a)
+		if t.tally.Stopped < mostStopped {
+			c.judge(t, a)
+		} else {
+			t.fail(o, t.rule.require, errSteps{})
+		}
 	}
 }
+
+// mostStopped is how often a rule may run into its limit within a task before it is not tried on the task's other
+// objects. Otherwise it would cost the limit at each of thousands of objects.
+const mostStopped = 3
 
 // judge asks one rule about one object.
 func (c *checker) judge(t *task, a *activation) {
@@ -197,7 +214,7 @@ func (t *task) fail(o *objectValue, e *expression, err error) {
 	var absent *absentError
 	switch {
 	case errors.As(err, &absent):
-		u.Cause, u.Text = MissingData, "not decidable, because "+absent.Error()
+		u.Cause, u.Text = MissingData, "not decidable, because "+e.absence(err, absent)
 		t.tally.Undecided++
 	case errors.Is(err, errSteps{}):
 		u.Cause, u.Text = TooCostly, err.Error()
@@ -255,12 +272,19 @@ func relatedAt(e *expression, a *activation) []Related {
 
 // result joins and sorts what the tasks gave.
 func (c *checker) result(sets []*Ruleset) *Result {
-	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world.machine)}
+	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world)}
 	tallies := map[*Rule]Tally{}
-	for _, t := range c.tasks {
+	for i := range c.tasks {
+		t := &c.tasks[i]
 		r.Findings = append(r.Findings, t.findings...)
 		r.Unanswered = append(r.Unanswered, t.unanswered...)
 		tallies[t.rule] = tallies[t.rule].plus(t.tally)
+	}
+	for _, rule := range c.missing {
+		r.Unanswered = append(r.Unanswered, Unanswered{Rule: rule, Cause: MissingData, Kind: machineName, Path: machineName,
+			Position: c.world.machine.Position(machineName), RulePosition: rule.Position,
+			Text: "not decidable, because the 24 V supply is not computed" + because(c.options.Results.PowerMissing)})
+		tallies[rule] = Tally{Objects: 1, Undecided: 1}
 	}
 	for _, s := range sets {
 		for _, rule := range s.rules {
@@ -289,12 +313,16 @@ func (t Tally) plus(u Tally) Tally {
 }
 
 // notComputed lists the sections of the description that no calculation covers yet.
-func notComputed(m *model.Machine) []NotComputed {
+func notComputed(w *world) []NotComputed {
 	var out []NotComputed
+	m := w.machine
 	add := func(there bool, section, text string) {
 		if there {
 			out = append(out, NotComputed{section, "described but not computed in this version: " + text})
 		}
+	}
+	if w.power.result == nil {
+		out = append(out, NotComputed{"power", "not computed" + because(w.results.PowerMissing)})
 	}
 	add(m.Network != nil, "network", "network load, data age, ring recovery and reaction of the safety connections")
 	add(len(m.Functions) > 0, "functions", "reaction time, separation distance and achieved performance level of the safety functions")

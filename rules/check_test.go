@@ -163,6 +163,47 @@ func TestNotComputedIsUndecided(t *testing.T) {
 	assert.Contains(t, r.Undecided()[0].Text, "not decidable, because load.lowest of modules.m1.loads.electronics is not computed: the supply is not described")
 }
 
+// TestUndecidedByTheRule: a rule can say itself that data are missing.
+func TestUndecidedByTheRule(t *testing.T) {
+	r := check(t, small(t), rules.Options{}, parse(t, ruleOf("device", `device.functions.size() > 0 || undecided("no function names the device")`)))
+	require.Len(t, r.Undecided(), 3)
+	assert.Equal(t, "small.yaml:22:3: devices.g1: not decidable, because no function names the device [tested]", r.Undecided()[0].String())
+}
+
+// TestUndecidedCheckNamesItself: a result has no place, so the rule's own words name it.
+func TestUndecidedCheckNamesItself(t *testing.T) {
+	r := check(t, small(t), rules.Options{}, parse(t, ruleOf("port_circuit", "port_circuit.hold.within && port_circuit.port.inputs > 0")))
+	require.NotEmpty(t, r.Undecided())
+	assert.Contains(t, r.Undecided()[0].Text, "not decidable, because port_circuit.hold.within is no limit stated")
+}
+
+// TestNoObjectsIsNoPass: a rule for results must not pass because there are none.
+func TestNoObjectsIsNoPass(t *testing.T) {
+	set := parse(t, ruleOf("port_circuit", "port_circuit.current.within"))
+	r := check(t, small(t), rules.Options{Results: &calc.Results{PowerMissing: "a resistance is missing"}}, set)
+	require.Len(t, r.Undecided(), 1)
+	assert.Equal(t, "small.yaml:3:1: machine: not decidable, because the 24 V supply is not computed: a resistance is missing [tested]", r.Undecided()[0].String())
+	assert.Equal(t, []rules.NotComputed{{Section: "power", Text: "not computed: a resistance is missing"}}, r.NotComputed)
+	assert.False(t, r.Clean())
+}
+
+func TestResultsOfAnotherMachine(t *testing.T) {
+	results, err := calc.Compute(context.Background(), small(t))
+	require.NoError(t, err)
+	_, err = rules.CheckWith(context.Background(), small(t), rules.Options{Results: results}, plant(t))
+	assert.EqualError(t, err, "rules: the results are those of another machine")
+}
+
+// TestStoppedRuleIsNotTriedForEver: a rule that runs into its limit at each of many objects ends soon.
+func TestStoppedRuleIsNotTriedForEver(t *testing.T) {
+	slow := parse(t, ruleOf("device", "device.port.module.ports.size() > 1 || machine.devices.all(a, machine.devices.all(b, a == b || device.name != a.name + b.name))"))
+	r := check(t, rules.GeneratedPlant(t, 60), rules.Options{Steps: 1000}, slow)
+	assert.Zero(t, r.Tallies[0].Stopped, "the left side decides")
+	slow = parse(t, ruleOf("device", "machine.devices.all(a, machine.devices.all(b, a == b || device.name != a.name + b.name))"))
+	r = check(t, rules.GeneratedPlant(t, 60), rules.Options{Steps: 1000}, slow)
+	assert.Equal(t, 480, r.Tallies[0].Stopped, "all are told, whether tried or not")
+}
+
 // TestDeterminism: goroutines and repetitions change nothing.
 func TestDeterminism(t *testing.T) {
 	m, set := rules.GeneratedPlant(t, 60), plant(t)

@@ -11,6 +11,7 @@ import (
 	"github.com/google/cel-go/cel"
 	"github.com/google/cel-go/common"
 	"github.com/google/cel-go/common/ast"
+	"github.com/google/cel-go/common/operators"
 	"github.com/google/cel-go/common/types"
 )
 
@@ -109,6 +110,9 @@ func (c *compiler) compile(k *kind, src fragment) (*expression, []exprError) {
 	if errs := refuseDyn(e.ast); len(errs) > 0 {
 		return nil, errs
 	}
+	if errs := c.idleHas(e); len(errs) > 0 {
+		return nil, errs
+	}
 	if errs := c.constantErrors(e); len(errs) > 0 {
 		return nil, errs
 	}
@@ -156,6 +160,28 @@ func isDyn(t *types.Type) bool {
 		return true
 	}
 	return slices.ContainsFunc(t.Parameters(), isDyn)
+}
+
+// idleHas finds has() of a field that is always there: such a condition says nothing.
+func (c *compiler) idleHas(e *expression) []exprError {
+	var errs []exprError
+	ast.PostOrderVisit(e.ast.Expr(), ast.NewExprVisitor(func(x ast.Expr) {
+		call, ok := e.ast.SourceInfo().GetMacroCall(x.ID())
+		if !ok || call.AsCall().FunctionName() != operators.Has {
+			return
+		}
+		if x.Kind() == ast.CallKind { // has() of a longer path: the last test is about the field itself
+			x = x.AsCall().Args()[1]
+		}
+		k, ok := c.language.kindOf(e.ast.GetType(x.AsSelect().Operand().ID()).TypeName())
+		if !ok {
+			return
+		}
+		if f := k.fields[k.index[x.AsSelect().FieldName()]]; !f.optional {
+			errs = append(errs, errorAt(e.ast, call.AsCall().Args()[0].ID(), "the %s of a %s is always there: has() says nothing", f.name, k.name))
+		}
+	}))
+	return sorted(errs)
 }
 
 // constantErrors finds calls on constants that are sure to fail, such as AWG(99).

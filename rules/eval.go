@@ -66,6 +66,22 @@ func (e *expression) test(a *activation) (bool, error) {
 	return bool(b), nil
 }
 
+// absence words what is absent: a field of an object with a place, or, for a part of a result, the rule's own words.
+func (e *expression) absence(err error, absent *absentError) string {
+	var failed *evalError
+	if absent.object == nil || absent.object.origin().Path != "" || !errors.As(err, &failed) {
+		return absent.Error()
+	}
+	for _, x := range selects(e.ast.Expr()) {
+		if x.ID() == failed.id && x.AsSelect().FieldName() == absent.field {
+			if text, err := cel.ExprToString(x, e.ast.SourceInfo()); err == nil {
+				return absent.in(text)
+			}
+		}
+	}
+	return absent.Error()
+}
+
 // place is where in the rule file an evaluation failed.
 func (e *expression) place(err error) source.Position {
 	var failed *evalError

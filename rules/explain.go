@@ -164,7 +164,7 @@ func (x *explainer) leaf(e ast.Expr) (value, ok bool) {
 	case ast.SelectKind:
 		x.show(e, types.Bool(value))
 		if owner, err := x.eval(e.AsSelect().Operand()); err == nil {
-			if o, isObject := owner.(*objectValue); isObject && o.kind.group == "Results" && o.kind.show != nil {
+			if o, isObject := owner.(*objectValue); isObject && o.kind.group == resultsGroup && o.kind.show != nil {
 				x.show(e.AsSelect().Operand(), o)
 			}
 		}

@@ -195,7 +195,7 @@ func helpers(q *quantityTypes) []function {
 				return x
 			}})
 	digits.operations = append(digits.operations, withDigits(types.DoubleType, func(x ref.Val, n int) string { return numberText(number(x), n) }))
-	return []function{abs, digits, jouleIntegralOf(q), inSubnet(), joined(), lower(),
+	return []function{abs, digits, jouleIntegralOf(q), inSubnet(), joined(), lower(), undecided(),
 		filtered("distinct", "elements of a list without repetitions, in their order", func(count int) bool { return count == 1 }),
 		filtered("repeated", "elements that occur more than once in a list, each once", func(count int) bool { return count == 2 }),
 	}
@@ -263,6 +263,18 @@ func joined() function {
 				}
 				return types.String(b.String())
 			},
+		}},
+	}
+}
+
+// undecided lets a rule say itself that data are missing where no field is absent.
+func undecided() function {
+	return function{
+		name: "undecided", about: "makes the rule not decidable at the object, for the reason given", example: `list.size() > 0 || undecided("the list is not stated")`,
+		operations: []operation{{
+			// apply and not unary: the compiler tries unary functions on constants, and this one always fails.
+			function: "undecided", args: []*types.Type{types.StringType}, result: types.BoolType,
+			apply: func(args []ref.Val) ref.Val { return types.WrapErr(&absentError{why: string(args[0].(types.String))}) },
 		}},
 	}
 }

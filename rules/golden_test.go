@@ -4,6 +4,7 @@ import (
 	"flag"
 	"os"
 	"path/filepath"
+	"strings"
 	"testing"
 
 	"github.com/stretchr/testify/assert"
@@ -22,5 +23,12 @@ func golden(t *testing.T, name, got string) {
 	}
 	want, err := os.ReadFile(file)
 	require.NoError(t, err)
-	assert.Equal(t, string(want), got, "%s; run the test with -update and review the difference", name)
+	wanted, found := strings.Split(string(want), "\n"), strings.Split(got, "\n")
+	for i := range max(len(wanted), len(found)) {
+		if i >= len(wanted) || i >= len(found) || wanted[i] != found[i] {
+			assert.Fail(t, "the text differs", "%s, line %d\nwant: %s\ngot:  %s\nrun the test with -update and review the difference",
+				name, i+1, strings.Join(wanted[min(i, len(wanted)):min(i+2, len(wanted))], "\n      "), strings.Join(found[min(i, len(found)):min(i+2, len(found))], "\n      "))
+			return
+		}
+	}
 }

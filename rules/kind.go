@@ -23,6 +23,8 @@ type kind struct {
 	// show is the object in a message.
 	show   func(subject any) string
 	fields []field
+	// spec is the type of the object's entry in a machine file; nil when it has none of its own.
+	spec reflect.Type
 
 	cel   *types.Type
 	index map[string]int
@@ -60,6 +62,9 @@ type fieldType struct {
 	list     bool
 }
 
+// resultsGroup is the group of the kinds that only exist once the machine was computed.
+const resultsGroup = "Results"
+
 // kindOf starts a kind whose objects are of Go type T.
 func kindOf[T any](group, name, about string, fields ...field) *kind {
 	return &kind{name: name, about: about, group: group, fields: fields}
@@ -76,6 +81,12 @@ func found[T any](k *kind, all func(w *world) []T, origin func(T) model.Origin) 
 		return out
 	}
 	return placed(k, origin)
+}
+
+// written says of what type the object's entry in a machine file is.
+func written[Spec any](k *kind) *kind {
+	k.spec = reflect.TypeFor[Spec]()
+	return k
 }
 
 // placed says where an object of the kind stands, for a kind that cannot be asked for by itself.

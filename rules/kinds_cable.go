@@ -21,6 +21,7 @@ func cableKinds() []*kind {
 		ambientFields(func(r run) model.AmbientRange { return r.Ambient }),
 		cableResults(),
 	)...)
+	written[model.CableRunSpec](cable)
 	found(cable, func(w *world) []run { return allCables(w.machine) }, func(r run) model.Origin { return r.Origin })
 	shown(cable, func(r run) string { return r.Cable.Name })
 

@@ -31,7 +31,7 @@ func checkKind[Q modelQuantity](quantity string) *kind {
 			return nil, "is " + c.Status.String() + because(c.Why)
 		}
 	}
-	k := kindOf[*power.Check[Q]]("Results", quantity+"_check", "A computed "+quantity+" with the limit that applies to it and the margin that is left.",
+	k := kindOf[*power.Check[Q]](resultsGroup, quantity+"_check", "A computed "+quantity+" with the limit that applies to it and the margin that is left.",
 		result("value", "The computed value, at the operating case that is worst for the check.", typ,
 			when(power.Status.HasValue, func(w *world, c *power.Check[Q]) ref.Val { return quantityValue(w, c.Value) })),
 		result("limit", "The highest, or for a lower limit the lowest, permitted value.", typ,
@@ -103,7 +103,7 @@ func pointsKind() *kind {
 				return nil, unsolved(p.network, c)
 			}))
 	}
-	return kindOf[points]("Results", "points", "The states of one place of a circuit in the operating cases.", fields...)
+	return kindOf[points](resultsGroup, "points", "The states of one place of a circuit in the operating cases.", fields...)
 }
 
 // caseName is an operating case as the name of a field.
@@ -130,7 +130,7 @@ func unsolved(n *power.Network, c power.Case) string {
 }
 
 func pointKind() *kind {
-	return shown(kindOf[point]("Results", "point", "The state of one place of a circuit in one operating case.", computed(
+	return shown(kindOf[point](resultsGroup, "point", "The state of one place of a circuit in one operating case.", computed(
 		amount("voltage", "Voltage across plus and return at the place.", func(p point) model.Voltage { return p.Voltage }),
 		amount("current", "Current into the place: what its own loads draw and what goes on from it.", func(p point) model.Current { return p.Current }),
 		amount("return_potential", "Potential of the return conductor at the place, above the supply's 0 V.", func(p point) model.Voltage { return p.Return }),

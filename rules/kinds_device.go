@@ -21,11 +21,13 @@ func deviceKinds() []*kind {
 			objects("loads", "load", "Loads of the device on the 24 V supply.", func(d *model.Device) []*model.DeviceLoad { return d.Loads }),
 			object("sensor_feed", "feed_circuit", "Feed that ends at the device, sensor circuit.", func(d *model.Device) *model.FeedCircuit { return d.Feeds.Sensor }),
 			object("actuator_feed", "feed_circuit", "Feed that ends at the device, actuator circuit.", func(d *model.Device) *model.FeedCircuit { return d.Feeds.Actuator }),
+			functionsOf(),
 			texts("gives", "Signals that the device gives to the logic.", func(d *model.Device) []string { return d.Type.Kind.Gives }),
 			texts("takes", "Signals that the device takes from the logic.", func(d *model.Device) []string { return d.Type.Kind.Takes }),
 		},
 		surroundings(func(d *model.Device) *model.Zone { return d.Zone }),
 	)...)
+	written[model.DeviceSpec](device)
 	found(device, func(w *world) []*model.Device { return w.machine.Devices }, deviceOrigin)
 
 	deviceType := kindOf[*model.ResolvedDeviceType]("Component data", "device_type", "Data of a kind of device, as a data sheet gives it.", slices.Concat(
@@ -76,8 +78,16 @@ func deviceKinds() []*kind {
 		},
 		loadResults(),
 	)...)
+	written[model.LoadType](load)
 	found(load, func(w *world) []*model.DeviceLoad { return allLoads(w.machine) }, loadOrigin)
 	return []*kind{device, load, deviceType}
+}
+
+// functionsOf is the list of safety functions that a device triggers.
+func functionsOf() field {
+	f := objects("functions", "safety_function", "Safety functions that the device's demand triggers.", func(*model.Device) []*model.Function { return nil })
+	f.get = func(w *world, s any) ref.Val { return objectList(w, "safety_function", w.functions[s.(*model.Device)]) }
+	return f
 }
 
 func deviceOrigin(d *model.Device) model.Origin   { return d.Origin }

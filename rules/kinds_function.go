@@ -23,6 +23,7 @@ func functionKinds() []*kind {
 			statedAmount("run_down_time", "Time to standstill without braking.", func(o d) model.Duration { return o.RunDownTime }),
 			objects("switched_by", "device", "Devices that take the energy away.", func(o d) []*model.Device { return o.SwitchedBy }),
 		})...)
+	written[model.DriveSpec](drive)
 	found(drive, func(w *world) []d { return w.machine.Drives }, func(o d) model.Origin { return o.Origin })
 
 	type f = *model.Function
@@ -49,6 +50,7 @@ func functionKinds() []*kind {
 				return o.Approach.Distance
 			}),
 		})...)
+	written[model.FunctionSpec](function)
 	found(function, func(w *world) []f { return w.machine.Functions }, func(o f) model.Origin { return o.Origin })
 	return []*kind{drive, function}
 }

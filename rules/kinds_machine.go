@@ -41,6 +41,7 @@ func machineKinds() []*kind {
 		},
 		machineResults(),
 	)...)
+	written[model.Description](machine)
 	found(machine, func(w *world) []*model.Machine { return []*model.Machine{w.machine} },
 		machineOrigin)
 
@@ -56,6 +57,7 @@ func machineKinds() []*kind {
 			objects("modules", "module", "Modules in the zone.", func(z *model.Zone) []*model.Module { return z.Modules }),
 		},
 	)...)
+	written[model.ZoneSpec](zone)
 	found(zone, func(w *world) []*model.Zone { return w.machine.Zones }, zoneOrigin)
 	return []*kind{machine, zone}
 }

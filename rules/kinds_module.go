@@ -24,6 +24,7 @@ func moduleKinds() []*kind {
 		surroundings(func(m *model.Module) *model.Zone { return m.Zone }),
 		moduleResults(),
 	)...)
+	written[model.ModuleSpec](module)
 	found(module, func(w *world) []*model.Module { return w.machine.Modules }, moduleOrigin)
 
 	port := kindOf[*model.Port]("Devices and modules", "port", "One port of a module, used or free.", slices.Concat(
@@ -47,6 +48,7 @@ func moduleKinds() []*kind {
 		},
 		portResults(),
 	)...)
+	written[model.PortSpec](port)
 	shown(found(port, func(w *world) []*model.Port { return allPorts(w.machine) }, portOrigin),
 		func(p *model.Port) string { return p.Module.Name + "." + p.Name })
 
@@ -76,6 +78,7 @@ func moduleKinds() []*kind {
 		addressFields(func(c *model.Controller) *model.AddressSpec { return &c.AddressSpec }),
 		surroundings(func(c *model.Controller) *model.Zone { return c.Zone }),
 	)...)
+	written[model.ControllerSpec](controller)
 	found(controller, func(w *world) []*model.Controller { return w.machine.Controllers }, func(c *model.Controller) model.Origin { return c.Origin })
 
 	sw := kindOf[*model.Switch]("Devices and modules", "switch", "One network switch that stands alone.", slices.Concat(
@@ -91,6 +94,7 @@ func moduleKinds() []*kind {
 		addressFields(func(s *model.Switch) *model.AddressSpec { return &s.AddressSpec }),
 		surroundings(func(s *model.Switch) *model.Zone { return s.Zone }),
 	)...)
+	written[model.SwitchSpec](sw)
 	found(sw, func(w *world) []*model.Switch { return w.machine.Switches }, func(s *model.Switch) model.Origin { return s.Origin })
 	return []*kind{module, port, set, controller, sw}
 }

@@ -21,6 +21,7 @@ func networkKinds() []*kind {
 		objects("rings", "ring", "Rings with a ring protocol.", func(o n) []*model.Ring { return o.Rings }),
 		objects("connections", "connection", "Safety connections.", func(o n) []*model.Connection { return o.Connections }),
 	)
+	written[model.NetworkSpec](network)
 	found(network, func(w *world) []n {
 		if w.machine.Network == nil {
 			return nil
@@ -48,6 +49,7 @@ func networkKinds() []*kind {
 		statedAmount("length", "Length of the link.", func(o l) model.Length { return o.Length }),
 		statedAmount("rate", "Data rate.", func(o l) model.DataRate { return o.Rate }),
 	)
+	written[model.LinkSpec](link)
 	shown(found(link, networkList(func(o n) []l { return o.Links }), func(o l) model.Origin { return o.Origin }),
 		func(o l) string { return o.LinkSpec.From + " to " + o.LinkSpec.To })
 
@@ -66,6 +68,7 @@ func networkKinds() []*kind {
 			objects("backups", "node", "Backup supervisors, the first in rank first.", func(o r) []*model.NetworkNode { return pointers(o.Backups) }),
 			statedAmount("recovery", "Longest time until the ring carries data again after a break.", func(o r) model.Duration { return o.Recovery }),
 		})...)
+	written[model.RingSpec](ring)
 	found(ring, networkList(func(o n) []r { return o.Rings }), func(o r) model.Origin { return o.Origin })
 
 	type c = *model.Connection
@@ -80,6 +83,7 @@ func networkKinds() []*kind {
 			statedAmount("input", "Safety data from the module to the controller.", func(o c) model.DataSize { return o.Input }),
 			statedAmount("output", "Safety data from the controller to the module.", func(o c) model.DataSize { return o.Output }),
 		})...)
+	written[model.ConnectionSpec](connection)
 	found(connection, networkList(func(o n) []c { return o.Connections }), func(o c) model.Origin { return o.Origin })
 	return []*kind{network, nodeKind, link, ring, connection}
 }

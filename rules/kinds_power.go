@@ -19,6 +19,7 @@ func powerKinds() []*kind {
 		ambientFields(func(s *model.Supply) model.AmbientRange { return s.Ambient }),
 		supplyResults(),
 	)...)
+	written[model.SupplySpec](supply)
 	found(supply, func(w *world) []*model.Supply { return w.machine.Power.Supplies }, supplyOrigin)
 
 	protection := kindOf[*model.Protection]("24 V supply", "protection", "One protective device between a supply and its feeds.", slices.Concat(
@@ -35,6 +36,7 @@ func powerKinds() []*kind {
 		ambientFields(func(p *model.Protection) model.AmbientRange { return p.Ambient }),
 		protectionResults(),
 	)...)
+	written[model.ProtectionSpec](protection)
 	found(protection, func(w *world) []*model.Protection { return w.machine.Power.Protections }, protectionOrigin)
 
 	feed := kindOf[*model.Feed]("24 V supply", "feed", "One supply cable with one or two circuits.", slices.Concat(
@@ -49,6 +51,7 @@ func powerKinds() []*kind {
 			object("actuator", "feed_circuit", "Actuator circuit of the feed.", func(f *model.Feed) *model.FeedCircuit { return f.Circuit(model.Actuator) }),
 		},
 	)...)
+	written[model.FeedSpec](feed)
 	found(feed, func(w *world) []*model.Feed { return w.machine.Power.Feeds }, feedOrigin)
 
 	circuit := kindOf[*model.FeedCircuit]("24 V supply", "feed_circuit", "One circuit on a feed.", slices.Concat(
@@ -64,6 +67,7 @@ func powerKinds() []*kind {
 		},
 		feedCircuitResults(),
 	)...)
+	written[model.FeedCircuitSpec](circuit)
 	found(circuit, func(w *world) []*model.FeedCircuit { return allFeedCircuits(w.machine) }, feedCircuitOrigin)
 	shown(circuit, func(c *model.FeedCircuit) string { return c.Feed.Name + "." + string(c.Circuit) })
 

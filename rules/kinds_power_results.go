@@ -269,6 +269,16 @@ func loadResults() []field {
 	typ4, get4 := checkOf("ratio", func(r *power.Load) *power.Check[model.Ratio] { return &r.Drop })
 	typ5, get5 := pointsOf(func(r *power.Load) points { return points{&r.Points, r.Network} })
 	typ6, get6 := partOf("port", func(r *power.Load) *model.Port { return r.Port })
+	supply := func(w *world, r *power.Load) (ref.Val, string) {
+		owner := r.Owner
+		if r.Port != nil {
+			owner = model.Consumer{Module: r.Port.Module}
+		}
+		if c := feedsOf(owner).Of(r.Load.Circuit); c != nil && c.Supply != nil {
+			return w.object("supply", c.Supply), ""
+		}
+		return nil, "is not there: nothing feeds the load"
+	}
 	typ7, get7 := partOf("consumer", func(r *power.Load) *model.Consumer { return &r.Owner })
 	return []field{
 		make("lowest", "Lowest voltage at the load against the least voltage at which it works.", typ1, get1),
@@ -278,12 +288,28 @@ func loadResults() []field {
 		make("points", "Voltage at and current of the load.", typ5, get5),
 		make("port", "Port into which the load's owner is plugged; absent for an owner that is fed directly.", typ6, get6),
 		make("owner", "What the load belongs to.", typ7, get7),
+		make("supply", "Supply at the top of the load's circuit; absent when nothing feeds it.", fieldType{kind: "supply"}, supply),
 	}
+}
+
+// feedsOf are the feeds that end at something.
+func feedsOf(c model.Consumer) model.FeedsByCircuit {
+	switch {
+	case c.Module != nil:
+		return c.Module.Feeds
+	case c.Device != nil:
+		return c.Device.Feeds
+	case c.Controller != nil:
+		return c.Controller.Feeds
+	case c.Switch != nil:
+		return c.Switch.Feeds
+	}
+	return model.FeedsByCircuit{}
 }
 
 // powerResultKinds are the kinds of objects that only the results have.
 func powerResultKinds() []*kind {
-	moduleCircuitKind := kindOf[moduleCircuit]("Results", "module_circuit", "One circuit at a module.", slices.Concat(computed(
+	moduleCircuitKind := kindOf[moduleCircuit](resultsGroup, "module_circuit", "One circuit at a module.", slices.Concat(computed(
 		named("circuit", "sensor or actuator.", func(c moduleCircuit) model.Circuit { return c.Circuit }),
 		part("module", "module", "The module.", func(c moduleCircuit) *model.Module { return c.module }),
 		object("feed", "feed_circuit", "The feed that brings the circuit.", func(c moduleCircuit) *model.FeedCircuit { return c.Feed }),
@@ -296,7 +322,7 @@ func powerResultKinds() []*kind {
 	found(moduleCircuitKind, func(w *world) []moduleCircuit { return w.power.moduleCircuits() },
 		func(c moduleCircuit) model.Origin { return circuitOrigin(c.module.Origin, c.Circuit) })
 
-	portCircuitKind := kindOf[portCircuit]("Results", "port_circuit", "One circuit at a port whose device draws from it.", computed(
+	portCircuitKind := kindOf[portCircuit](resultsGroup, "port_circuit", "One circuit at a port whose device draws from it.", computed(
 		named("circuit", "sensor or actuator.", func(c portCircuit) model.Circuit { return c.Circuit }),
 		part("port", "port", "The port.", func(c portCircuit) *model.Port { return c.port }),
 		pointsField("States at the device.", func(c portCircuit) points { return points{&c.Points, c.Network} }),

@@ -14,7 +14,7 @@ import (
 // runKinds are the results about conductors, faults, inrush and selectivity.
 func runKinds() []*kind {
 	type run = *power.Run
-	runKind := kindOf[run]("Results", "run", "One circuit's part of a laid cable: its conductors, its contacts, its protection.", computed(
+	runKind := kindOf[run](resultsGroup, "run", "One circuit's part of a laid cable: its conductors, its contacts, its protection.", computed(
 		named("circuit", "sensor or actuator.", func(r run) model.Circuit { return r.Circuit }),
 		object("cable", "cable", "The cable; absent when the plugs meet directly.", func(r run) *model.CableRun { return r.Cable }),
 		part("plus_conductor", "conductor", "The plus conductor.", func(r run) *power.Conductor { return &r.Plus }),
@@ -28,6 +28,7 @@ func runKinds() []*kind {
 		part("fault", "fault", "A short circuit between plus and return at the end of the run.", func(r run) *power.Fault { return &r.Fault }),
 		checkField("withstand", "joule_integral", "Joule integral of the worst short circuit on the run, until it is opened, against k²S² of one conductor.", func(r run) *power.Check[model.JouleIntegral] { return &r.Withstand }),
 	)...)
+	found(runKind, func(w *world) []run { return w.power.cabledRuns() }, runOrigin)
 	shown(runKind, func(r run) string {
 		if r.Cable != nil {
 			return r.Cable.Path + "." + string(r.Circuit)
@@ -38,9 +39,29 @@ func runKinds() []*kind {
 		selectivityKind()}, supplyNetworkKinds()...)
 }
 
+// runOrigin names a circuit's part of a cable: power.feeds.f1.cable.sensor.
+func runOrigin(r *power.Run) model.Origin {
+	if r.Cable == nil {
+		return model.Origin{}
+	}
+	return circuitOrigin(r.Cable.Origin, r.Circuit)
+}
+
+// cabledRuns lists the runs that have a cable, in the order of [allCables]. Runs without one have no conductors.
+func (x powerIndex) cabledRuns() []*power.Run {
+	if x.result == nil {
+		return nil
+	}
+	var out []*power.Run
+	for _, c := range allCables(x.result.Machine) {
+		out = append(out, x.runs[c]...)
+	}
+	return out
+}
+
 func conductorKind() *kind {
 	type c = *power.Conductor
-	return kindOf[c]("Results", "conductor", "One conductor of a run: its cores in parallel.", computed(
+	return kindOf[c](resultsGroup, "conductor", "One conductor of a run: its cores in parallel.", computed(
 		count("cores", "Cores in parallel.", func(o c) int { return o.Cores }),
 		amount("section", "Cross-section of one core.", func(o c) model.CrossSection { return o.Section }),
 		amount("length", "Length, one way.", func(o c) model.Length { return o.Length }),
@@ -65,7 +86,7 @@ func ampacityKind() *kind {
 			return nil, "is not covered" + because(o.Why)
 		})
 	}
-	return kindOf[a]("Results", "ampacity", "Permitted current of one core: value = base · ambient · grouping · loaded.",
+	return kindOf[a](resultsGroup, "ampacity", "Permitted current of one core: value = base · ambient · grouping · loaded.",
 		slices.Concat([]field{
 			covered("value", "Permitted current of one core.", func(o a) model.Current { return o.Value }),
 			covered("base", "Current of the table row, or of the cable's data sheet.", func(o a) model.Current { return o.Base }),
@@ -86,7 +107,7 @@ func ampacityKind() *kind {
 
 func contactKind() *kind {
 	type c = *power.Contact
-	return shown(kindOf[c]("Results", "contact", "One connector on a conductor.", computed(
+	return shown(kindOf[c](resultsGroup, "contact", "One connector on a conductor.", computed(
 		part("connector", "connector", "The connector.", func(o c) *model.Connector { return o.Connector }),
 		truth("is_return", "True for a contact of the return.", func(o c) bool { return o.Return }),
 		checkField("current", "current", "Current in one contact against what it carries at the temperature.", func(o c) *power.Check[model.Current] { return &o.Current }),
@@ -98,7 +119,7 @@ func contactKind() *kind {
 
 func protectiveKind() *kind {
 	type p = *power.Protective
-	k := kindOf[p]("Results", "protective", "The overcurrent protective device in force at some place: a protection, or the fuse of a port.", computed(
+	k := kindOf[p](resultsGroup, "protective", "The overcurrent protective device in force at some place: a protection, or the fuse of a port.", computed(
 		object("protection", "protection", "The protection; absent when it is the fuse of a port.", func(o p) *model.Protection { return o.Protection }),
 		object("port", "port", "The port whose fuse it is.", func(o p) *model.Port { return o.Port }),
 		part("type", "protection_type", "Data sheet of the device.", func(o p) *model.ResolvedProtectionType { return o.Type }),
@@ -118,7 +139,7 @@ func faultKind() *kind {
 			return quantityValue(w, get(o)), ""
 		})
 	}
-	k := kindOf[f]("Results", "fault", "A short circuit between plus and return.", slices.Concat([]field{
+	k := kindOf[f](resultsGroup, "fault", "A short circuit between plus and return.", slices.Concat([]field{
 		known("current", "Smallest fault current, without any other load.", func(o f) model.Current { return o.Current }),
 		known("supply_limit", "Current that the supply gives for ever.", func(o f) model.Current { return o.SupplyLimit }),
 	}, computed(
@@ -137,7 +158,7 @@ func faultKind() *kind {
 
 func inrushKind() *kind {
 	type i = *power.Inrush
-	return kindOf[i]("Results", "inrush", "The switching on of everything behind a place at once.", computed(
+	return kindOf[i](resultsGroup, "inrush", "The switching on of everything behind a place at once.", computed(
 		count("stated", "Number of loads that state an inrush.", func(o i) int { return o.Stated }),
 		count("unstated", "Number of loads that do not; they are taken to have none.", func(o i) int { return o.Unstated }),
 		amount("capacitance", "Sum of the input capacitances.", func(o i) model.Capacitance { return o.Capacitance }),
@@ -162,7 +183,7 @@ func selectivityKind() *kind {
 		})
 	}
 	current := fieldType{quantity: reflect.TypeFor[model.Current]()}
-	k := kindOf[s]("Results", "selectivity", "Whether a short circuit behind one protective device opens it before the device upstream can open.", slices.Concat(computed(
+	k := kindOf[s](resultsGroup, "selectivity", "Whether a short circuit behind one protective device opens it before the device upstream can open.", slices.Concat(computed(
 		part("downstream", "protective", "The device that should open.", func(o s) *power.Protective { return o.Downstream }),
 		part("upstream", "protective", "The device that should stay closed.", func(o s) *power.Protective { return o.Upstream }),
 		named("status", "within when it is selective over the whole range, beyond when it is not, not covered when data are missing.", func(o s) string { return o.Status.String() }),
@@ -185,7 +206,7 @@ func selectivityKind() *kind {
 // supplyNetworkKinds are the solved parts of the supply and the places that the calculation does not cover.
 func supplyNetworkKinds() []*kind {
 	type n = *power.Network
-	network := kindOf[n]("Results", "supply_network", "A part of the supply whose voltages depend on each other.", slices.Concat(computed(
+	network := kindOf[n](resultsGroup, "supply_network", "A part of the supply whose voltages depend on each other.", slices.Concat(computed(
 		objects("supplies", "supply", "Supplies that feed it.", func(o n) []*model.Supply { return o.Supplies }),
 		objects("feeds", "feed_circuit", "Circuits of feeds in it.", func(o n) []*model.FeedCircuit { return o.Feeds }),
 		part("lowest", "operation", "Operating point in the case lowest.", func(o n) *power.Operation { return &o.Operation[power.Lowest] }),
@@ -202,7 +223,7 @@ func supplyNetworkKinds() []*kind {
 	}, networkOrigin)
 
 	type op = *power.Operation
-	operation := kindOf[op]("Results", "operation", "The operating point of a part of the supply in one case.", computed(
+	operation := kindOf[op](resultsGroup, "operation", "The operating point of a part of the supply in one case.", computed(
 		named("status", "not computed, solved, no operating point or not converged.", func(o op) string { return o.Status.String() }),
 		truth("solved", "True when there is an operating point.", func(o op) bool { return o.Status == power.Solved }),
 		maybeAmount("collapse", "Factor on all constant-power loads beyond which there is no operating point (the lower bound of it); absent when there is none.", func(o op) *model.Ratio {
@@ -216,7 +237,7 @@ func supplyNetworkKinds() []*kind {
 	shown(operation, func(o op) string { return o.Status.String() + because(o.Why) })
 
 	type l = *power.Limit
-	limit := kindOf[l]("Results", "power_limit", "A place at which the calculation of the 24 V supply is not exact, or gives nothing.", computed(
+	limit := kindOf[l](resultsGroup, "power_limit", "A place at which the calculation of the 24 V supply is not exact, or gives nothing.", computed(
 		named("at", "Path of the object concerned.", func(o l) string { return o.Place.Path }),
 		text("circuit", "Circuit concerned; absent when both are.", func(o l) model.Circuit { return o.Circuit }),
 		named("text", "What is not covered, what was assumed and on which side the numbers lie.", func(o l) string { return o.Text }),

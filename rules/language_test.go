@@ -107,6 +107,8 @@ func TestBadExpressions(t *testing.T) {
 		{`port.limit < (port.capped ? A(1) : V(1))`, `9:33: the two results of ? : must have the same type, and the condition must be true or false`},
 		{`port.limit`, `9:7: this is a current, wanted a condition that is true or false`},
 		{`port.limit.all(x, x > 1)`, `9:11: all(), exists(), map() and the like want a list, found a current`},
+		{`has(port.name) && port.inputs > 1`, `9:15: the name of a port is always there: has() says nothing`},
+		{`has(port.device.name) || port.inputs > 1`, `9:22: the name of a device is always there: has() says nothing`},
 		{`has(port)`, `9:11: has() wants a field, as in has(port.device)`},
 		{`port.name.limit > A(1)`, `9:16: a text has no fields`},
 		{`port.module.ports.sum() > 1`, `9:28: sum() does not take list of port`},

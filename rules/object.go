@@ -104,12 +104,19 @@ type absentError struct {
 
 // Error names the field and the object.
 func (e *absentError) Error() string {
-	where := e.object.kind.name + "." + e.field
+	if e.object == nil {
+		return e.why
+	}
+	return e.in(e.object.kind.name + "." + e.field)
+}
+
+// in is Error with the words of the rule for the field.
+func (e *absentError) in(where string) string {
+	if e.object == nil {
+		return e.why
+	}
 	if at := e.object.origin().Path; at != "" {
 		return fmt.Sprintf("%s of %s %s", where, at, e.why)
-	}
-	if e.object.kind.show != nil {
-		return fmt.Sprintf("%s of %s %s", where, e.object.text(), e.why)
 	}
 	return where + " " + e.why
 }

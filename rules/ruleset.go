@@ -5,6 +5,8 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"maps"
+	"reflect"
 	"slices"
 	"strings"
 
@@ -145,6 +147,7 @@ func (b *builder) rule(id string, spec RuleSpec) {
 	r := &Rule{ID: id, For: k.name, Pack: b.set.Pack, About: spec.About, Severity: spec.Severity, Source: spec.Source,
 		When: spec.When.Text, Require: spec.Require.Text, Position: b.file.Position(path), Cases: len(spec.Cases),
 		kind: k, at: spec.At, cases: b.placeCases(path, spec.Cases)}
+	b.checkAt(k, path, spec.At)
 	r.when = b.condition(k, path, "when", spec.When)
 	r.require = b.condition(k, path, "require", spec.Require)
 	r.say = b.message(k, path, "say", spec.Say)
@@ -182,6 +185,63 @@ func (b *builder) kind(name string, at func(string) (source.Position, string)) *
 	}
 	b.problem(position, path, "%s", text)
 	return nil
+}
+
+// checkAt makes sure that at: names an entry that objects of the kind can have.
+func (b *builder) checkAt(k *kind, path, at string) {
+	if at == "" {
+		return
+	}
+	path = source.Join(path, "at")
+	if k.spec == nil {
+		b.problem(b.file.Position(path), path, "a %s has no entry of its own in the machine file, so at: points at nothing", k.name)
+		return
+	}
+	t := k.spec
+	for word := range strings.SplitSeq(at, ".") {
+		names, next := entries(t)
+		if _, any := next[""]; any { // a map or a list: any key
+			t = next[""]
+			continue
+		}
+		if next[word] == nil {
+			text := fmt.Sprintf("at: names %s, but there is no entry %s", at, word)
+			if near, ok := source.Nearest(word, names); ok {
+				text += fmt.Sprintf("; did you mean %s?", near)
+			} else if len(names) > 0 {
+				text += "; there are " + strings.Join(names, ", ")
+			}
+			b.problem(b.file.Position(path), path, "%s", text)
+			return
+		}
+		t = next[word]
+	}
+}
+
+// entries are the entries of a Go type in a machine file with their types; a map or list has one without a name.
+func entries(t reflect.Type) (names []string, types map[string]reflect.Type) {
+	types = map[string]reflect.Type{}
+	for t.Kind() == reflect.Pointer {
+		t = t.Elem()
+	}
+	switch t.Kind() {
+	case reflect.Map, reflect.Slice:
+		types[""] = t.Elem()
+	case reflect.Struct:
+		for i := range t.NumField() {
+			f := t.Field(i)
+			name, options, _ := strings.Cut(f.Tag.Get("yaml"), ",")
+			if f.Anonymous && (name == "" || strings.Contains(options, "inline")) {
+				inner, innerTypes := entries(f.Type)
+				names = append(names, inner...)
+				maps.Copy(types, innerTypes)
+			} else if name != "" && name != "-" {
+				names = append(names, name)
+				types[name] = f.Type
+			}
+		}
+	}
+	return names, types
 }
 
 func (b *builder) notYet(path, word string, e source.Expression) {

@@ -14,6 +14,8 @@ type world struct {
 	machine  *model.Machine
 	results  *calc.Results
 	power    powerIndex
+	// functions are the safety functions that a device triggers.
+	functions map[*model.Device][]*model.Function
 	unread   []*objectValue // objects whose fields are still to be read
 
 	// Objects and their values are cut from blocks: a large plant has a hundred thousand of them.
@@ -39,7 +41,13 @@ func newWorld(l *language, m *model.Machine, r *calc.Results, used usedFields) *
 			}
 		}
 	}
-	return &world{language: l, machine: m, results: r, power: indexPower(r.Power)}
+	w := &world{language: l, machine: m, results: r, power: indexPower(r.Power), functions: map[*model.Device][]*model.Function{}}
+	for _, f := range m.Functions {
+		for _, d := range f.Demand {
+			w.functions[d] = append(w.functions[d], f)
+		}
+	}
+	return w
 }
 
 // all returns the objects of a kind, in the machine's order.
