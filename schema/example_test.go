@@ -7,9 +7,9 @@ import (
 	"github.com/guardwright/guardwright/schema"
 )
 
-// Each schema says which files it is for, and of which version of their format.
+// Each schema says what it is for, and for which version of the format.
 func ExampleMachine() {
-	for _, text := range [][]byte{schema.Machine(), schema.Parts(), schema.Rules()} {
+	for _, text := range [][]byte{schema.Machine(), schema.Parts(), schema.Rules(), schema.Report()} {
 		var s struct {
 			Title string
 			ID    string `json:"$id"`
@@ -23,4 +23,5 @@ func ExampleMachine() {
 	// guardwright machine file: urn:guardwright:schema:machine:1
 	// guardwright parts file: urn:guardwright:schema:parts:1
 	// guardwright rule file: urn:guardwright:schema:rules:1
+	// guardwright report: urn:guardwright:schema:report:1
 }

@@ -165,7 +165,7 @@ func TestOddSpellings(t *testing.T) {
 	}
 }
 
-// definitions are those of all schemas; the same name stands for the same definition in each.
+// definitions are those of all schemas. A scalar has the same definition in each.
 func definitions(t *testing.T) map[string]map[string]any {
 	t.Helper()
 	out := map[string]map[string]any{}

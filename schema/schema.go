@@ -11,6 +11,9 @@ var parts string
 //go:embed rules.schema.json
 var rules string
 
+//go:embed report.schema.json
+var report string
+
 // Machine returns the JSON Schema of machine files, in the format version 1.
 func Machine() []byte { return []byte(machine) }
 
@@ -19,3 +22,6 @@ func Parts() []byte { return []byte(parts) }
 
 // Rules returns the JSON Schema of rule files, in the format version 1.
 func Rules() []byte { return []byte(rules) }
+
+// Report returns the JSON Schema of reports as package rules/report writes them in JSON, in the format version 1.
+func Report() []byte { return []byte(report) }

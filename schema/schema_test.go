@@ -14,7 +14,7 @@ import (
 
 // schemas are all of this package, by the name of their accessor.
 func schemas() map[string][]byte {
-	return map[string][]byte{"Machine": schema.Machine(), "Parts": schema.Parts(), "Rules": schema.Rules()}
+	return map[string][]byte{"Machine": schema.Machine(), "Parts": schema.Parts(), "Rules": schema.Rules(), "Report": schema.Report()}
 }
 
 func parsed(t *testing.T, text []byte) map[string]any {

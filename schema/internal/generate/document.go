@@ -9,6 +9,7 @@ import (
 
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/report"
 )
 
 // document is one schema file.
@@ -16,20 +17,22 @@ type document struct {
 	file  string
 	id    string
 	title string
+	tag   string // the struct tag with the names of keys: yaml for what is read, json for what is written
 	root  reflect.Type
 }
 
 func documents() []document {
 	return []document{
-		{"machine.schema.json", "urn:guardwright:schema:machine:1", "guardwright machine file", reflect.TypeFor[model.Description]()},
-		{"parts.schema.json", "urn:guardwright:schema:parts:1", "guardwright parts file", reflect.TypeFor[model.Parts]()},
-		{"rules.schema.json", "urn:guardwright:schema:rules:1", "guardwright rule file", reflect.TypeFor[rules.File]()},
+		{"machine.schema.json", "urn:guardwright:schema:machine:1", "guardwright machine file", "yaml", reflect.TypeFor[model.Description]()},
+		{"parts.schema.json", "urn:guardwright:schema:parts:1", "guardwright parts file", "yaml", reflect.TypeFor[model.Parts]()},
+		{"rules.schema.json", "urn:guardwright:schema:rules:1", "guardwright rule file", "yaml", reflect.TypeFor[rules.File]()},
+		{"report.schema.json", "urn:guardwright:schema:report:1", "guardwright report", "json", reflect.TypeFor[report.Report]()},
 	}
 }
 
 // schema makes the text of the file.
 func (d document) schema() ([]byte, error) {
-	r, err := newReflection()
+	r, err := newReflection(d.tag)
 	if err != nil {
 		return nil, err
 	}

@@ -9,6 +9,7 @@ import (
 
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/report"
 )
 
 // refine adds to a reflected schema what the Go types do not say, and the definitions of scalars.
@@ -91,6 +92,8 @@ func further(field string, p *jsonschema.Schema) *jsonschema.Schema {
 		return &jsonschema.Schema{Enum: upTo(model.Format)}
 	case field == "File.format":
 		return &jsonschema.Schema{Enum: upTo(rules.Format)}
+	case field == "Report.format":
+		return &jsonschema.Schema{Enum: upTo(report.Format)}
 	case field == "RingSpec.nodes":
 		return &jsonschema.Schema{MinItems: number(2)}
 	case field == "RingSpec.precedence":

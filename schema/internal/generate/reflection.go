@@ -28,10 +28,10 @@ type reflection struct {
 }
 
 // newReflection reads the doc comments of the packages whose types are reflected.
-func newReflection() (*reflection, error) {
+func newReflection(tag string) (*reflection, error) {
 	r := &reflection{scalars: jsonschema.Definitions{}}
 	r.reflector = &jsonschema.Reflector{
-		FieldNameTag:   "yaml",
+		FieldNameTag:   tag,
 		ExpandedStruct: true,
 		Anonymous:      true,
 		Mapper:         r.scalar,
@@ -58,7 +58,7 @@ func (r *reflection) scalar(t reflect.Type) *jsonschema.Schema {
 	case definition != nil:
 		r.scalars[t.Name()] = definition
 		return &jsonschema.Schema{Ref: definitions + t.Name()}
-	case t.Kind() == reflect.String:
+	case t.Kind() == reflect.String && r.reflector.FieldNameTag == "yaml":
 		return &jsonschema.Schema{Ref: definitions + text}
 	}
 	return nil
