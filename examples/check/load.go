@@ -56,14 +56,25 @@ func ownRules(names []string) ([]*rules.Ruleset, source.Problems) {
 	var sets []*rules.Ruleset
 	var problems source.Problems
 	for _, name := range names {
-		set, err := rules.Load(os.DirFS(filepath.Dir(name)), filepath.Base(name))
+		folder, inside := splitRuleFile(name)
+		set, err := rules.Load(os.DirFS(folder), inside)
 		for _, p := range asProblems(name, err) {
-			p.Position = inFolder(p.Position, filepath.Dir(name))
+			p.Position = inFolder(p.Position, folder)
 			problems = append(problems, p)
 		}
 		sets = append(sets, set)
 	}
 	return sets, problems
+}
+
+// splitRuleFile returns the folder from which a rule file is read, and its name in it. A folder does not let names out,
+// so a file outside of the current one is read from its own; the places in it are put right by inFolder.
+func splitRuleFile(name string) (folder, inside string) {
+	name = filepath.Clean(name)
+	if slashed := filepath.ToSlash(name); fs.ValidPath(slashed) {
+		return ".", slashed
+	}
+	return filepath.Dir(name), filepath.Base(name)
 }
 
 // inFolder turns a place in a file that was read from a folder into one that editors find.

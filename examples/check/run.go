@@ -4,7 +4,6 @@ import (
 	"context"
 	"fmt"
 	"io"
-	"path/filepath"
 
 	"github.com/guardwright/guardwright/model/source"
 	"github.com/guardwright/guardwright/rules"
@@ -111,7 +110,8 @@ func runCases(ctx context.Context, o options, stdout, stderr io.Writer) int {
 	var sets []folderSet
 	own, problems := ownRules(o.rules)
 	for i, set := range own {
-		sets = append(sets, folderSet{filepath.Dir(o.rules[i]), set})
+		folder, _ := splitRuleFile(o.rules[i])
+		sets = append(sets, folderSet{folder, set})
 	}
 	if len(o.rules) == 0 {
 		for _, name := range o.packs {
