@@ -74,8 +74,11 @@ type LoadType struct {
 	Inrush *Inrush `yaml:"inrush,omitempty"`
 }
 
-// Inrush is what a load draws when it is switched on: a capacitor that is charged, or a current for a time.
+// Inrush is what a load draws when it is switched on: a capacitor that is charged, or a current for a time, or nothing
+// beyond its operating current.
 type Inrush struct {
+	// True when the load draws no more on being switched on than in operation, as the coil of a DC contactor does.
+	None bool `yaml:"none,omitempty"`
 	// Capacitance at the load's input.
 	Capacitance Capacitance `yaml:"capacitance,omitempty"`
 	// Peak current, where the data sheet gives it.

@@ -184,9 +184,19 @@ func (r *resolver) checkLoads(owner string, loads map[string]LoadType) {
 		if l.PullIn != 0 && (l.Max != 0 && l.PullIn > l.Max || l.PullIn < l.Min) {
 			r.problem(path+".pull_in", "found %s, wanted a voltage between min and max of the load", l.PullIn)
 		}
-		if in := l.Inrush; in != nil && in.Capacitance == 0 && (in.Current == 0 || in.Duration == 0) {
-			r.problem(path+".inrush", "wanted a capacitance, or a current with its duration")
-		}
+		r.checkInrush(path+".inrush", l.Inrush)
+	}
+}
+
+// checkInrush checks that an inrush says one thing completely.
+func (r *resolver) checkInrush(path string, in *Inrush) {
+	switch {
+	case in == nil:
+	case in.None && *in != Inrush{None: true}:
+		r.problem(path, "a load without inrush has no capacitance, current or duration of one: say none: true alone, or leave it out")
+	case in.None:
+	case in.Capacitance == 0 && (in.Current == 0 || in.Duration == 0), (in.Current == 0) != (in.Duration == 0):
+		r.problem(path, "wanted a capacitance, or a current with its duration, or none: true")
 	}
 }
 

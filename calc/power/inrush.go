@@ -225,7 +225,7 @@ func (f *flow) judgeSupply(in *Inrush, supply *model.Supply, c *charge) {
 	}
 	t := decay(in, c, limit)
 	in.Decay = finite(t)
-	if boost := supply.Type.Boost; boost != nil && value > limit && t <= boost.Duration {
+	if boost := supply.Type.Boost; boost != nil && value > limit && value <= boost.Current && t <= boost.Duration {
 		in.Hold = atMost(value, boost.Current, HighestLoaded, "current of the supply's boost, which lasts long enough")
 		return
 	}

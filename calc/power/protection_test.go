@@ -145,6 +145,26 @@ func TestInrushAgainstProtection(t *testing.T) {
 	require.Equal(t, 1, none.Protections[0].Inrush.Unstated)
 }
 
+// Empty capacitors draw whatever the supply gives: that it limits for a moment is not against a limit of the supply,
+// the largest capacitance tells whether it starts.
+func TestInrushAboveTheBoost(t *testing.T) {
+	r := boxed(t, "limit: 11 A, boost: {current: 15 A, duration: 5 s}, max_capacitance: 10 mF", goodFeed, goodFuse,
+		"power: 10 W, inrush: {capacitance: 4700 uF}", "1 m")
+	in := r.Supplies[0].Inrush
+	require.Equal(t, NotCovered, in.Hold.Status, "%+v", in)
+	require.Equal(t, Within, in.Capacity.Status)
+}
+
+// A load that is stated to have no inrush counts as stated, and only its operating current flows.
+func TestStatedToHaveNoInrush(t *testing.T) {
+	r := boxed(t, goodSupply, goodFeed, goodFuse, "resistance: 60 ohm, inrush: {none: true}", "10 m")
+	in := r.port(t, "m1", "1", model.Sensor).Inrush
+	require.Equal(t, 1, in.Stated)
+	require.Zero(t, in.Unstated)
+	require.Equal(t, Within, in.Hold.Status, "%+v", in)
+	require.InDelta(t, float64(*in.Steady), float64(in.Hold.Value), 1e-12)
+}
+
 // A conductor too thin for what the device in front of it lets through.
 func TestOverloadAndWithstand(t *testing.T) {
 	r := boxed(t, "limit: 400 A, source_resistance: 1 mohm", goodFeed,
