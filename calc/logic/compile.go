@@ -21,6 +21,11 @@ type compiled struct {
 	since  map[[2]aig.Lit]aig.Lit
 	first  aig.Lit // latch: there was a step before; False until needed
 	memory []int32 // by node: the latch it is the next value of, or noNode
+	// early is the number of steps from which windows may end at any time, 0 for none, see early.go; ends are their latches.
+	early int
+	ends  map[counterKey]aig.Lit
+	order []counterKey
+	long  int // longest window met
 }
 
 // word is a bounded integer: its value is lo plus the unsigned number in bits, lowest first.
@@ -52,11 +57,13 @@ type counter struct {
 	cap  uint64
 }
 
-// compile turns the roots' expressions into gates. The system must have no errors.
-func compile(s *System, roots []int32) *compiled {
+// compile turns the roots' expressions into gates. The system must have no errors. With early above 0,
+// windows of so many steps and more may end before their time, so that the gates allow more than the system does.
+func compile(s *System, roots []int32, early int) *compiled {
 	g := s.graph()
 	c := &compiled{g: g, faults: s.faultMap(), lits: make([]aig.Lit, len(g.nodes)), a: aig.New(2 * len(g.nodes)),
-		ages: map[ageKey]int{}, count: map[counterKey]*counter{}, pre: map[aig.Lit]aig.Lit{}, since: map[[2]aig.Lit]aig.Lit{}}
+		ages: map[ageKey]int{}, count: map[counterKey]*counter{}, pre: map[aig.Lit]aig.Lit{}, since: map[[2]aig.Lit]aig.Lit{},
+		early: early, ends: map[counterKey]aig.Lit{}}
 	if len(g.ranges) > 0 {
 		c.words = make([]word, len(g.nodes))
 	}
@@ -77,6 +84,7 @@ func compile(s *System, roots []int32) *compiled {
 			c.setNext(l)
 		}
 	}
+	c.setEnds()
 	return c
 }
 
@@ -106,10 +114,15 @@ func (c *compiled) mark(roots []int32) []bool {
 		case opIf, opIntIf:
 			stack = append(stack, n.a, n.b, n.c)
 		case opWithin, opHeld:
-			key := ageKey{n.op, c.bare(n.a)}
-			c.ages[key] = max(c.ages[key], int(n.b))
+			c.long = max(c.long, int(n.b))
+			if key := (ageKey{n.op, c.bare(n.a)}); !c.mayEnd(n) {
+				c.ages[key] = max(c.ages[key], int(n.b))
+			}
 			stack = append(stack, n.a)
-		case opPulse, opNot, opSignal, opPre, opRose, opFell, opBegan, opOnce, opHist, opIntSignal, opIntClamp:
+		case opPulse:
+			c.long = max(c.long, int(n.b))
+			stack = append(stack, n.a)
+		case opNot, opSignal, opPre, opRose, opFell, opBegan, opOnce, opHist, opIntSignal, opIntClamp:
 			stack = append(stack, n.a)
 		default:
 			stack = append(stack, n.a, n.b)
@@ -287,9 +300,12 @@ func (c *compiled) past(n *node, x aig.Lit) aig.Lit {
 	if n.b == 1 {
 		return x
 	}
-	k := uint64(n.b)
-	age := c.age(n, x)
-	recent := c.below(age.bits, k-1)
+	recent := aig.False
+	if c.mayEnd(n) {
+		recent = c.end(n, x).Not()
+	} else {
+		recent = c.below(c.age(n, x).bits, uint64(n.b)-1)
+	}
 	if n.op == opWithin {
 		return a.Or(x, recent)
 	}
@@ -327,6 +343,9 @@ func (c *compiled) pulse(n int32, x aig.Lit) aig.Lit {
 	rise := c.a.And(x, c.before(x.Not()))
 	if n == 1 {
 		return rise
+	}
+	if c.early > 0 && int(n) >= c.early {
+		return c.a.Or(rise, c.endingPulse(n, x, rise))
 	}
 	key := counterKey{op: opPulse, arg: x, n: n}
 	at := c.count[key]

@@ -48,7 +48,11 @@ func (p *prover) searchLimits(l level) search.Limits {
 
 // answer goes through the levels until no question is open.
 func (p *prover) answer() {
-	for l := range levels {
+	last := levels
+	if p.early > 0 {
+		last = levelAlone
+	}
+	for l := range last {
 		open := p.open(l)
 		if len(open) == 0 {
 			continue

@@ -47,8 +47,10 @@ type Options struct {
 	// SkipVacuity leaves out the question whether the preconditions of proved properties can hold.
 	SkipVacuity bool
 
-	noMemo  bool // for measurements: solve equal parts of a machine again and again
-	noCut   bool // for tests: no abstraction by groups
-	noSplit bool // for measurements: one obligation for each property
-	satOnly bool // for tests: no search over states
+	noMemo      bool // for measurements: solve equal parts of a machine again and again
+	noCut       bool // for tests: no abstraction by groups
+	noSplit     bool // for measurements: one obligation for each property
+	exactTimers bool // for measurements: no windows that end early
+	earlyFrom   int  // for tests: the number of steps from which windows may end early, 0 for the default
+	satOnly     bool // for tests: no search over states
 }

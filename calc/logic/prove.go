@@ -32,6 +32,7 @@ func Prove(ctx context.Context, s *System, properties []Property, options Option
 	p.compile()
 	p.ask()
 	p.clusterAssumptions()
+	p.answerEarly()
 	p.answer()
 	return p.results()
 }
@@ -44,6 +45,7 @@ type prover struct {
 	opts      Options
 	limits    Limits
 	as        []assumption
+	early     int // steps from which windows may end early, 0 for none; then only what is impossible is an answer
 	c         *compiled
 	slicer    *aig.Slicer
 	questions []question
@@ -102,7 +104,7 @@ func (p *prover) compile() {
 	for _, a := range p.as {
 		roots = append(roots, a.expr)
 	}
-	p.c = compile(p.s, roots)
+	p.c = compile(p.s, roots, p.early)
 }
 
 // ask turns the properties into questions.
@@ -166,7 +168,10 @@ func (p *prover) results() ([]Result, error) {
 // merge finds the verdict on one property from its questions.
 func (p *prover) merge(i int, r *Result) {
 	var hit, undecided *question
-	seen := make([]bool, len(p.props[i].preconditions(p.s.g)))
+	var seen []bool // by precondition
+	if !p.opts.SkipVacuity {
+		seen = make([]bool, len(p.props[i].preconditions(p.s.g)))
+	}
 	sure := true
 	below := 0 // no part without an answer is met in so few steps
 	for _, at := range p.byProp[i] {

@@ -261,6 +261,31 @@ func TestContradiction(t *testing.T) {
 	}
 }
 
+// TestVacuous checks preconditions that never hold: alone, as one part of several, and left unasked.
+func TestVacuous(t *testing.T) {
+	s := New()
+	x, y := s.Input("x"), s.Input("y")
+	never := s.And(x, s.Not(x), s.Pre(y))
+	both := s.And(s.Implies(y, s.Or(x, s.Not(x))), s.Implies(never, y))
+	for _, c := range []struct {
+		p    Property
+		skip bool
+		want Verdict
+		why  string
+	}{
+		{When("alone", never, y), false, Vacuous, "its precondition never holds"},
+		{Always("part", both), false, Vacuous, "the precondition of its part 2 never holds"},
+		{Always("named part", s.Signal("named", both)), false, Vacuous, "the precondition of its part 2 never holds"},
+		{When("unasked", never, y), true, Proved, ""},
+		{When("broken", s.Or(x, never), y), false, Refuted, ""},
+	} {
+		results, err := Prove(t.Context(), s, []Property{c.p}, Options{SkipVacuity: c.skip})
+		if err != nil || results[0].Verdict != c.want || results[0].Reason != c.why {
+			t.Errorf("%v, %v", results, err)
+		}
+	}
+}
+
 // TestDeadEnd has an assumption about other signals than the property's that no run can keep beyond step 2: the property is
 // broken later than that, so it holds.
 func TestDeadEnd(t *testing.T) {
@@ -330,5 +355,33 @@ func TestFaults(t *testing.T) {
 	}
 	if v := prove1(t, s, p).Verdict; v != Proved {
 		t.Errorf("the system itself was changed: %v", v)
+	}
+}
+
+// TestLongTimer has a lock release delay of a quarter of an hour in cycles of 10 ms, 90 000 steps, in every zone. What doesn't
+// depend on the exact time, and what shares the design's own timer, must be proved at once.
+func TestLongTimer(t *testing.T) {
+	const steps = 90_000
+	p := newPlant(3, plant{dual: true, timer: steps, chain: 2})
+	props := p.locals()
+	for z := range p.zones {
+		x := &p.zones[z]
+		opens := p.And(x.unlk, p.Not(x.unlkWas))
+		props = append(props, When(fmt.Sprintf("zone %d, release time", z), opens, p.Held(steps, p.Not(x.runWas))))
+	}
+	results, err := Prove(t.Context(), p.System, props, Options{SkipVacuity: true})
+	if err != nil {
+		t.Fatal(err)
+	}
+	for _, r := range results {
+		if r.Verdict != Proved || r.States > 2000 {
+			t.Errorf("%v, %d states, %s", r, r.States, r.Method)
+		}
+	}
+	short := newPlant(1, plant{timer: 299})
+	x := &short.zones[0]
+	r := prove1(t, short.System, When("one step short", short.And(x.unlk, short.Not(x.unlkWas)), short.Held(300, short.Not(x.runWas))))
+	if r.Verdict != Refuted || !r.Shortest || r.Steps != 299 {
+		t.Errorf("%v", r)
 	}
 }

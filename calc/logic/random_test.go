@@ -3,6 +3,7 @@ package logic
 import (
 	"fmt"
 	"math/rand/v2"
+	"strings"
 	"testing"
 )
 
@@ -218,5 +219,31 @@ func TestRandomSystemsSAT(t *testing.T) {
 		rnd := rand.New(rand.NewPCG(uint64(seed), 5))
 		d := newRandomDraft(rnd)
 		compare(named{t, seed}, d, d.System, Options{satOnly: true}, seen)
+	}
+}
+
+// TestRandomSystemsEarly lets all windows of two steps and more end early first, and expects the same answers.
+func TestRandomSystemsEarly(t *testing.T) {
+	count := 1500
+	if testing.Short() {
+		count = 200
+	}
+	seen, early := tally{}, 0
+	for seed := range count {
+		rnd := rand.New(rand.NewPCG(uint64(seed), 13))
+		d := newRandomDraft(rnd)
+		compare(named{t, seed}, d, d.System, Options{earlyFrom: 2}, seen)
+		results, err := Prove(t.Context(), d.System, d.props, Options{earlyFrom: 2})
+		if err != nil {
+			t.Fatal(err)
+		}
+		for _, r := range results {
+			if strings.Contains(r.Method, "ending at any time") {
+				early++
+			}
+		}
+	}
+	if early < count/4 {
+		t.Errorf("only %d answers from windows that end early", early)
 	}
 }
