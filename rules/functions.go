@@ -63,6 +63,7 @@ func literals(q *quantityTypes) []function {
 		literal("per_year", "frequency per year", q.frequency, of(model.PerYear)),
 		literal("degC", "temperature in degrees Celsius", q.temperature, of(model.Celsius)),
 		literal("K", "difference of two temperatures in kelvin", q.temperatureDifference, func(x float64) float64 { return x }),
+		literal("deg", "angle in degrees", q.angle, of(model.Degrees)),
 		literal("percent", "ratio in per cent", q.ratio, of(model.Percent)),
 		literal("ratio", "ratio as a number: ratio(0.8) is 80 %", q.ratio, func(x float64) float64 { return x }),
 		literal("Mbit_per_s", "data rate in megabit per second", q.dataRate, of(model.MegabitsPerSecond)),

@@ -260,6 +260,55 @@ func quantityValue[Q modelQuantity](w *world, x Q) ref.Val {
 	return w.language.quantities.of(reflect.TypeFor[Q]()).of(float64(x))
 }
 
+// amounts is a list of quantities.
+func amounts[T any, Q modelQuantity](name, about string, get func(T) []Q) field {
+	return field{name: name, about: about, typ: fieldType{quantity: reflect.TypeFor[Q](), list: true},
+		get: func(w *world, s any) ref.Val {
+			list := get(s.(T))
+			out := make([]ref.Val, len(list))
+			for i, v := range list {
+				out[i] = quantityValue(w, v)
+			}
+			return types.NewRefValList(types.DefaultTypeAdapter, out)
+		}}
+}
+
+// counts is a list of whole numbers.
+func counts[T any](name, about string, get func(T) []int) field {
+	return field{name: name, about: about, typ: fieldType{basic: types.IntType, list: true},
+		get: func(_ *world, s any) ref.Val {
+			list := get(s.(T))
+			out := make([]ref.Val, len(list))
+			for i, v := range list {
+				out[i] = types.Int(v)
+			}
+			return types.NewRefValList(types.DefaultTypeAdapter, out)
+		}}
+}
+
+// maybeCount is a whole number that is absent when nil.
+func maybeCount[T any](name, about string, get func(T) *int) field {
+	f := count(name, about, func(T) int { return 0 })
+	f.optional = true
+	f.get = func(_ *world, s any) ref.Val {
+		if v := get(s.(T)); v != nil {
+			return types.Int(*v)
+		}
+		return nil
+	}
+	return f
+}
+
+// day is a day of the calendar as a text, such as 2031-12-31; such texts compare in the order of the days.
+func day[T any](name, about string, get func(T) model.Date) field {
+	return text(name, about, func(o T) string {
+		if d := get(o); d != (model.Date{}) {
+			return d.String()
+		}
+		return ""
+	})
+}
+
 // nonNegative is a whole number; one below zero is absent.
 func nonNegative[T any](name, about string, get func(T) int) field {
 	f := count(name, about, get)

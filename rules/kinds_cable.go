@@ -50,7 +50,8 @@ func cableKinds() []*kind {
 			amount("rating", "Rated current of a contact.", func(c *model.Connector) model.Current { return c.Rating }),
 			statedAmount("voltage", "Rated voltage.", func(c *model.Connector) model.Voltage { return c.Voltage }),
 			statedAmount("contact_resistance", "Resistance of one mated contact.", func(c *model.Connector) model.Resistance { return c.ContactResistance }),
-			truth("has_base_curve", "True when the base curve of IEC 60512-5-2 is stated.", func(c *model.Connector) bool { return len(c.BaseCurve) > 0 }),
+			objects("base_curve", "current_at", "Base curve of IEC 60512-5-2: current that heats the contact to its limit, by air temperature; empty when not stated.", func(c *model.Connector) []*model.CurrentAt { return pointers(c.BaseCurve) }),
+			maybeAmount("derating", "Share of the base curve that is permitted; absent: 80 % (IEC 60512-5-2).", func(c *model.Connector) *model.Ratio { return c.Derating }),
 		},
 	)...)
 	placed(connector, func(c *model.Connector) model.Origin { return c.Origin })

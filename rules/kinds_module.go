@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"maps"
 	"slices"
 
 	"github.com/guardwright/guardwright/model"
@@ -13,6 +14,7 @@ func moduleKinds() []*kind {
 			text("about", "Free text about the module.", func(m *model.Module) string { return m.About }),
 			text("label", "Label on the module and on the drawing (IEC 81346).", func(m *model.Module) string { return m.Label }),
 			part("type", "module_type", "Data sheet of the module.", func(m *model.Module) *model.ResolvedModuleType { return m.Type }),
+			texts("sets", "Names of the parameter sets that its ports can be given.", func(m *model.Module) []string { return slices.Sorted(maps.Keys(m.Type.Sets)) }),
 			object("zone", "zone", "Zone in which the module stands.", func(m *model.Module) *model.Zone { return m.Zone }),
 			objects("ports", "port", "Ports, used and free.", func(m *model.Module) []*model.Port { return m.Ports }),
 			objects("loads", "load", "The module's own loads on the 24 V supply.", func(m *model.Module) []*model.DeviceLoad { return m.Loads }),
@@ -61,6 +63,9 @@ func moduleKinds() []*kind {
 		truth("test_pulses", "True when the port sends test pulses, a different one on each channel.", func(s *model.NamedSet) bool { return s.TestPulses }),
 		statedAmount("filter", "Input filter: shorter pulses are ignored.", func(s *model.NamedSet) model.Duration { return s.Filter }),
 		statedAmount("discrepancy", "Discrepancy time: longest difference between the channels that is not a fault.", func(s *model.NamedSet) model.Duration { return s.Discrepancy }),
+		truth("holds_while_differing", "True when the port keeps the last agreed value while the channels differ.", func(s *model.NamedSet) bool { return s.HoldsWhileDiffering }),
+		statedAmount("test_pulse", "Longest test pulse that the port sends.", func(s *model.NamedSet) model.Duration { return s.TestPulse }),
+		statedAmount("off_delay", "Delay with which the port passes on that a channel is off.", func(s *model.NamedSet) model.Duration { return s.OffDelay }),
 	)
 	shown(set, func(s *model.NamedSet) string { return s.Name })
 
@@ -71,6 +76,8 @@ func moduleKinds() []*kind {
 			part("type", "controller_type", "Data sheet of the controller.", func(c *model.Controller) *model.ResolvedControllerType { return c.Type }),
 			object("zone", "zone", "Zone in which the controller stands.", func(c *model.Controller) *model.Zone { return c.Zone }),
 			statedAmount("safety_cycle", "Period of the safety task.", func(c *model.Controller) model.Duration { return c.SafetyCycle }),
+			statedAmount("cycle_watchdog", "Time after which the controller switches off when a safety cycle has not ended.", func(c *model.Controller) model.Duration { return c.CycleWatchdog }),
+			statedAmount("execution_time", "Longest execution time of the safety program in one cycle.", func(c *model.Controller) model.Duration { return c.ExecutionTime }),
 			objects("loads", "load", "Loads on the 24 V supply.", func(c *model.Controller) []*model.DeviceLoad { return c.Loads }),
 			object("sensor_feed", "feed_circuit", "Feed that ends at the controller, sensor circuit.", func(c *model.Controller) *model.FeedCircuit { return c.Feeds.Sensor }),
 			object("actuator_feed", "feed_circuit", "Feed that ends at the controller, actuator circuit.", func(c *model.Controller) *model.FeedCircuit { return c.Feeds.Actuator }),

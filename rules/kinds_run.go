@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"fmt"
 	"reflect"
 	"slices"
 
@@ -146,7 +147,14 @@ func faultKind() *kind {
 		maybeAmount("ohmic", "Smallest fault current that the resistances alone permit; absent when there is no resistance.", func(o f) *model.Current { return o.Ohmic }),
 		maybeAmount("assured", "Smallest fault current while all loads go on drawing their currents.", func(o f) *model.Current { return o.Assured }),
 		maybeAmount("largest", "Largest fault current at the start of the run.", func(o f) *model.Current { return o.Largest }),
-		amount("loop", "Resistance of the whole loop.", func(o f) model.Resistance { return o.Loop }),
+		amount("voltage", "Lowest voltage of the supply.", func(o f) model.Voltage { return o.Voltage }),
+		amount("source", "Resistance of the supply.", func(o f) model.Resistance { return o.Source }),
+		amount("devices", "Resistance of the protective devices and modules on the way.", func(o f) model.Resistance { return o.Devices }),
+		amount("conductors", "Resistance of both conductors, hot.", func(o f) model.Resistance { return o.Conductors }),
+		amount("contacts", "Resistance of all contacts in both conductors.", func(o f) model.Resistance { return o.Contacts }),
+		amount("loop", "Resistance of the whole loop: the sum of source, devices, conductors and contacts.", func(o f) model.Resistance { return o.Loop }),
+		statedAmount("boost", "Current that the supply gives for a short time; absent when it has none.", func(o f) model.Current { return o.Boost }),
+		statedAmount("boost_time", "How long it gives that.", func(o f) model.Duration { return o.BoostTime }),
 		object("protective", "protective", "Device that has to open; absent when there is none.", func(o f) *power.Protective { return o.Protective }),
 		checkField("trip", "current", "Smallest fault current against the current at which the device opens within the permitted time.", func(o f) *power.Check[model.Current] { return &o.Trip }),
 		checkField("opens", "duration", "Latest time at which the device has opened against the permitted time.", func(o f) *power.Check[model.Duration] { return &o.Opens }),
@@ -162,6 +170,9 @@ func inrushKind() *kind {
 		count("stated", "Number of loads that state an inrush.", func(o i) int { return o.Stated }),
 		count("unstated", "Number of loads that do not; they are taken to have none.", func(o i) int { return o.Unstated }),
 		amount("capacitance", "Sum of the input capacitances.", func(o i) model.Capacitance { return o.Capacitance }),
+		amount("voltage", "Highest voltage of the supply.", func(o i) model.Voltage { return o.Voltage }),
+		amount("resistance", "Resistance that the empty capacitors present at the first moment, from the supply on.", func(o i) model.Resistance { return o.Resistance }),
+		amount("joule_integral", "Upper bound of the Joule integral of the charging current.", func(o i) model.JouleIntegral { return o.JouleIntegral }),
 		amount("currents", "Sum of the stated peak currents.", func(o i) model.Current { return o.Currents }),
 		amount("duration", "Longest time of a stated peak current.", func(o i) model.Duration { return o.Duration }),
 		maybeAmount("peak", "Peak of the whole inrush; absent when neither a resistance nor a supply limit bounds it.", func(o i) *model.Current { return o.Peak }),
@@ -191,6 +202,9 @@ func selectivityKind() *kind {
 	), []field{
 		decided("within", "True when it is selective over the whole range of fault currents.", fieldType{basic: types.BoolType}, func(_ *world, o s) ref.Val { return types.Bool(o.Status == power.Within) }),
 		decided("at", "Fault current at which selectivity is lost or weakest.", current, func(w *world, o s) ref.Val { return quantityValue(w, o.At) }),
+		decided("from", "Smallest fault current behind the downstream device.", current, func(w *world, o s) ref.Val { return quantityValue(w, o.From) }),
+		decided("to", "Largest fault current behind the downstream device.", current, func(w *world, o s) ref.Val { return quantityValue(w, o.To) }),
+		decided("beside", "Load current that flows through the upstream device as well.", current, func(w *world, o s) ref.Val { return quantityValue(w, o.Beside) }),
 	}, computed(
 		maybeAmount("downstream_opens", "Latest time at which the downstream device has opened there; absent when it need not open at all.", func(o s) *model.Duration { return o.DownstreamOpens }),
 		maybeAmount("upstream_holds", "Time for which the upstream device stays closed at least; absent when it stays closed for ever.", func(o s) *model.Duration { return o.UpstreamHolds }),
@@ -226,15 +240,25 @@ func supplyNetworkKinds() []*kind {
 	operation := kindOf[op](resultsGroup, "operation", "The operating point of a part of the supply in one case.", computed(
 		named("status", "not computed, solved, no operating point or not converged.", func(o op) string { return o.Status.String() }),
 		truth("solved", "True when there is an operating point.", func(o op) bool { return o.Status == power.Solved }),
-		maybeAmount("collapse", "Factor on all constant-power loads beyond which there is no operating point (the lower bound of it); absent when there is none.", func(o op) *model.Ratio {
-			if o.Collapse == nil {
-				return nil
-			}
-			return &o.Collapse.Lower
-		}),
+		object("collapse", "collapse", "The limit of the constant-power loads; absent when it was not computed or when no factor on them is too large.", func(o op) *power.Collapse { return o.Collapse }),
 		text("why", "Why there is no operating point.", func(o op) string { return o.Why }),
 	)...)
 	shown(operation, func(o op) string { return o.Status.String() + because(o.Why) })
+
+	type c = *power.Collapse
+	collapse := kindOf[c](resultsGroup, "collapse", "The limit of the constant-power loads of a part of the supply: with all of them multiplied by more than the factor there is no operating point.", computed(
+		amount("lower", "Lower bound of the factor.", func(o c) model.Ratio { return o.Lower }),
+		amount("upper", "Upper bound of the factor.", func(o c) model.Ratio { return o.Upper }),
+		text("at", "Path of the place whose voltage is lowest at the limit.", func(o c) string { return o.At.Origin().Path }),
+		amount("voltage", "Voltage at that place at the limit.", func(o c) model.Voltage { return o.Voltage }),
+		text("edge", "Path of the place at which the conductors end in which most voltage is lost on the way there.", func(o c) string { return o.Edge.Origin().Path }),
+		amount("drop", "Voltage lost there, in both conductors.", func(o c) model.Voltage { return o.Drop }),
+		amount("power", "Sum of all constant-power loads as described.", func(o c) model.Power { return o.Power }),
+		amount("excess", "Part of it that cannot be fed; zero when there is an operating point.", func(o c) model.Power { return o.Excess }),
+	)...)
+	shown(collapse, func(o c) string {
+		return fmt.Sprintf("factor %s to %s", o.Lower.Format(becauseDigits), o.Upper.Format(becauseDigits))
+	})
 
 	type l = *power.Limit
 	limit := kindOf[l](resultsGroup, "power_limit", "A place at which the calculation of the 24 V supply is not exact, or gives nothing.", computed(
@@ -248,7 +272,7 @@ func supplyNetworkKinds() []*kind {
 		}
 		return limitPointers(w.power.result)
 	}, func(o l) model.Origin { return o.Place })
-	return []*kind{network, operation, limit}
+	return []*kind{network, operation, collapse, limit}
 }
 
 // networkOrigin is the origin of the first thing that feeds or is fed.

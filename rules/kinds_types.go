@@ -8,7 +8,7 @@ import (
 
 // typeKinds are component data that no other file describes.
 func typeKinds() []*kind {
-	return []*kind{moduleTypeKind(), supplyTypeKind(), protectionTypeKind(), tripPointKind(), controllerTypeKind(), switchTypeKind()}
+	return []*kind{moduleTypeKind(), supplyTypeKind(), protectionTypeKind(), tripPointKind(), ratioAtKind(), currentAtKind(), controllerTypeKind(), switchTypeKind()}
 }
 
 func moduleTypeKind() *kind {
@@ -24,9 +24,15 @@ func moduleTypeKind() *kind {
 			statedAmount("sensor_limit", "Highest current of the sensor circuit for the module itself and its ports.", func(o t) model.Current { return o.SensorLimit }),
 			statedAmount("actuator_limit", "Highest current of the actuator circuit for the module itself and its ports.", func(o t) model.Current { return o.ActuatorLimit }),
 			statedTruth("common_zero_volt", "True when the 0 V of the two circuits are joined inside the module.", func(o t) *bool { return o.CommonZeroVolt }),
-			texts("network_ports", "Network ports.", func(o t) []string { return o.NetworkPorts }),
+			statedAmount("input_response", "Longest time from a change at an input to the safety message that carries it, without the filter of the port.", func(o t) model.Duration { return o.InputResponse }),
+			statedAmount("output_response", "Longest time from a safety message to the change of the output.", func(o t) model.Duration { return o.OutputResponse }),
+			statedAmount("input_fault_response", "The same as input_response with one fault inside the module (one fault delay time, IEC 61784-3-3).", func(o t) model.Duration { return o.InputFaultResponse }),
+			statedAmount("output_fault_response", "The same as output_response with one fault inside the module (one fault delay time, IEC 61784-3-3).", func(o t) model.Duration { return o.OutputFaultResponse }),
+			statedAmount("acknowledge_time", "Longest time from a safety message to the answer that acknowledges it (IEC 61784-3-3).", func(o t) model.Duration { return o.AcknowledgeTime }),
+			statedCount("max_in_line", "Most modules of a line or ring in which this module may be, itself included.", func(o t) int { return o.MaxInLine }),
 			statedAmount("max_cable", "Longest cable to a device.", func(o t) model.Length { return o.MaxCable }),
 		},
+		portsFields(func(o t) *model.NetworkPortsType { return &o.NetworkPortsType }),
 		permittedFields(func(o t) *model.TemperatureRange { return o.Temperature }),
 		ingressFields(func(o t) model.IngressCode { return o.Ingress }),
 	)...)
@@ -43,7 +49,7 @@ func supplyTypeKind() *kind {
 			amount("min", "Lowest output voltage.", func(o t) model.Voltage { return o.Min }),
 			amount("max", "Highest output voltage, ripple included.", func(o t) model.Voltage { return o.Max }),
 			amount("rated", "Rated output current.", func(o t) model.Current { return o.Rated }),
-			truth("has_derating_table", "True when the data sheet gives the share of the rated current by air temperature.", func(o t) bool { return len(o.DeratingTable) > 0 }),
+			objects("derating_table", "ratio_at", "Share of the rated current by air temperature; empty when the data sheet gives none.", func(o t) []*model.RatioAt { return pointers(o.DeratingTable) }),
 			statedAmount("limit", "Current at which the output is limited for as long as it is overloaded.", func(o t) model.Current { return o.Limit }),
 			maybeAmount("boost_current", "Higher current for a short time.", func(o t) *model.Current {
 				if o.Boost == nil {
@@ -79,7 +85,7 @@ func protectionTypeKind() *kind {
 			objects("hold", "trip_point", "Points of the fastest curve.", func(o t) []*model.TripPoint { return pointers(o.Hold) }),
 			statedAmount("melt_min", "Melting fuse: least pre-arcing Joule integral.", func(o t) model.JouleIntegral { return o.MeltMin }),
 			statedAmount("melt_max", "Melting fuse: greatest operating Joule integral.", func(o t) model.JouleIntegral { return o.MeltMax }),
-			truth("has_temperature_table", "True when the data sheet gives the share of the rated current by air temperature.", func(o t) bool { return len(o.TemperatureTable) > 0 }),
+			objects("temperature_table", "ratio_at", "Share of the rated current by air temperature; empty when the data sheet gives none.", func(o t) []*model.RatioAt { return pointers(o.TemperatureTable) }),
 			statedAmount("resistance", "Resistance of the device at its rated current.", func(o t) model.Resistance { return o.Resistance }),
 		})...)
 	return placed(k, func(o t) model.Origin { return o.Origin })
@@ -93,15 +99,34 @@ func tripPointKind() *kind {
 	), func(o t) string { return o.Current.Format(becauseDigits) + " for " + o.Time.Format(becauseDigits) })
 }
 
+func ratioAtKind() *kind {
+	type r = *model.RatioAt
+	return shown(kindOf[r]("Component data", "ratio_at", "A share of the rated value at an air temperature.",
+		amount("at", "Air temperature.", func(o r) model.Temperature { return o.At }),
+		amount("ratio", "Share of the rated value.", func(o r) model.Ratio { return o.Ratio }),
+	), func(o r) string { return o.Ratio.Format(becauseDigits) + " at " + o.At.Format(becauseDigits) })
+}
+
+func currentAtKind() *kind {
+	type c = *model.CurrentAt
+	return shown(kindOf[c]("Component data", "current_at", "A current at an air temperature.",
+		amount("at", "Air temperature.", func(o c) model.Temperature { return o.At }),
+		amount("current", "Current.", func(o c) model.Current { return o.Current }),
+	), func(o c) string { return o.Current.Format(becauseDigits) + " at " + o.At.Format(becauseDigits) })
+}
+
 func controllerTypeKind() *kind {
 	type t = *model.ResolvedControllerType
 	k := kindOf[t]("Component data", "controller_type", "Data of a safety controller.", slices.Concat(
 		originFields(func(o t) model.Origin { return o.Origin }),
 		[]field{
 			text("about", "Free text about the type.", func(o t) string { return o.About }),
-			texts("network_ports", "Network ports.", func(o t) []string { return o.NetworkPorts }),
 			statedCount("max_connections", "Highest number of safety connections.", func(o t) int { return o.MaxConnections }),
+			statedAmount("input_response", "Longest time from a change at an input of its own to the value in its logic, up to the start of a safety cycle.", func(o t) model.Duration { return o.InputResponse }),
+			statedAmount("output_response", "Longest time from the end of a safety cycle to the change of an output of its own.", func(o t) model.Duration { return o.OutputResponse }),
+			statedAmount("acknowledge_time", "Longest time from a safety message to the answer (host acknowledgement time, IEC 61784-3-3).", func(o t) model.Duration { return o.AcknowledgeTime }),
 		},
+		portsFields(func(o t) *model.NetworkPortsType { return &o.NetworkPortsType }),
 		permittedFields(func(o t) *model.TemperatureRange { return o.Temperature }),
 	)...)
 	return placed(k, func(o t) model.Origin { return o.Origin })
@@ -113,9 +138,9 @@ func switchTypeKind() *kind {
 		originFields(func(o t) model.Origin { return o.Origin }),
 		[]field{
 			text("about", "Free text about the type.", func(o t) string { return o.About }),
-			texts("network_ports", "Network ports.", func(o t) []string { return o.NetworkPorts }),
 			statedTruth("managed", "True when the switch takes part in ring protocols.", func(o t) *bool { return o.Managed }),
 		},
+		portsFields(func(o t) *model.NetworkPortsType { return &o.NetworkPortsType }),
 		permittedFields(func(o t) *model.TemperatureRange { return o.Temperature }),
 	)...)
 	return placed(k, func(o t) model.Origin { return o.Origin })

@@ -102,7 +102,7 @@ type modelQuantity interface {
 // quantityTypes holds the quantity types of the rule language by name and by Go type.
 type quantityTypes struct {
 	current, voltage, power, resistance, resistancePerLength, length, crossSection, duration, temperature,
-	temperatureDifference, ratio, capacitance, jouleIntegral, speed, force, frequency, dataRate, dataSize *quantityType
+	temperatureDifference, ratio, capacitance, jouleIntegral, speed, force, frequency, dataRate, dataSize, angle *quantityType
 	byGoType map[reflect.Type]*quantityType
 }
 
@@ -129,6 +129,7 @@ func newQuantityTypes() *quantityTypes {
 		frequency:     quantityTypeOf[model.Frequency]("frequency", "frequency"),
 		dataRate:      quantityTypeOf[model.DataRate]("data_rate", "data rate"),
 		dataSize:      quantityTypeOf[model.DataSize]("data_size", "data size"),
+		angle:         quantityTypeOf[model.Angle]("angle", "angle"),
 		byGoType:      map[reflect.Type]*quantityType{},
 	}
 	for _, t := range q.all() {
@@ -154,7 +155,7 @@ func (q *quantityTypes) all() []*quantityType {
 	return []*quantityType{
 		q.current, q.voltage, q.power, q.resistance, q.resistancePerLength, q.capacitance, q.jouleIntegral,
 		q.length, q.crossSection, q.speed, q.force, q.duration, q.frequency, q.temperature, q.temperatureDifference,
-		q.ratio, q.dataRate, q.dataSize,
+		q.ratio, q.dataRate, q.dataSize, q.angle,
 	}
 }
 

@@ -16,7 +16,7 @@ type world struct {
 	power    powerIndex
 	// functions are the safety functions that a device triggers.
 	functions map[*model.Device][]*model.Function
-	unread   []*objectValue // objects whose fields are still to be read
+	unread    []*objectValue // objects whose fields are still to be read
 
 	// Objects and their values are cut from blocks: a large plant has a hundred thousand of them.
 	objects []objectValue
