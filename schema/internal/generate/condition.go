@@ -6,8 +6,12 @@ import "github.com/invopop/jsonschema"
 // key where that is possible: an editor can then say which key is wrong.
 func conditions() map[string][]*jsonschema.Schema {
 	return map[string][]*jsonschema.Schema{
-		"LoadType":       {exactlyOne("current", "power", "resistance")},
-		"Inrush":         {{AnyOf: []*jsonschema.Schema{has("capacitance"), has("current", "duration")}}},
+		"LoadType": {exactlyOne("current", "power", "resistance")},
+		"Inrush": {{
+			If:   is("none", true),
+			Then: without("capacitance", "current", "duration"),
+			Else: &jsonschema.Schema{AnyOf: []*jsonschema.Schema{has("capacitance"), has("current")}},
+		}, needs("current", "duration"), needs("duration", "current")},
 		"DeviceType":     {antivalent()},
 		"ParameterSet":   {antivalent(), {If: is("holds_while_differing", true), Then: has("discrepancy")}},
 		"ProtectionType": protection(),

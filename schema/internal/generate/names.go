@@ -1,7 +1,7 @@
 package main
 
-// nameFields are the texts, and lists of texts, that name something: by Go type and key, with the definition that the
-// name follows. All other texts are free.
+// nameFields are the texts, and lists of texts, that name something or are codes: by Go type and key, with the
+// definition that they follow. All other texts are free.
 func nameFields() map[string]string {
 	fields := map[string]string{
 		"LinkSpec.from":   linkEnd,

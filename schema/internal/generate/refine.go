@@ -14,6 +14,9 @@ import (
 
 // refine adds to a reflected schema what the Go types do not say, and the definitions of scalars.
 func (r *reflection) refine(root *jsonschema.Schema, rootName string) error {
+	if len(r.undefined) > 0 {
+		return fmt.Errorf("types that are read from one value, and that have no definition here: %v", r.undefined)
+	}
 	objects := jsonschema.Definitions{rootName: root}
 	for name, s := range root.Definitions {
 		objects[name] = s
@@ -30,8 +33,7 @@ func (r *reflection) refine(root *jsonschema.Schema, rootName string) error {
 		}
 		s.AllOf = append(s.AllOf, conditions()[typeName]...)
 	}
-	r.addScalars(root)
-	return nil
+	return r.addScalars(root)
 }
 
 // refineProperty completes one property of an object.
@@ -116,12 +118,16 @@ func upTo(newest int) []any {
 }
 
 // addScalars adds the definitions that the schema refers to. They refer to no others.
-func (r *reflection) addScalars(root *jsonschema.Schema) {
+func (r *reflection) addScalars(root *jsonschema.Schema) error {
+	written, err := root.MarshalJSON()
+	if err != nil {
+		return err
+	}
 	reference := regexp.MustCompile(`"` + regexp.QuoteMeta(definitions) + `([A-Za-z]+)"`)
-	written, _ := root.MarshalJSON()
 	for _, match := range reference.FindAllStringSubmatch(string(written), -1) {
 		if s, ok := r.scalars[match[1]]; ok {
 			root.Definitions[match[1]] = s
 		}
 	}
+	return nil
 }

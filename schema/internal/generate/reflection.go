@@ -2,6 +2,7 @@ package main
 
 import (
 	"cmp"
+	"encoding"
 	"fmt"
 	"maps"
 	"reflect"
@@ -25,6 +26,7 @@ const (
 type reflection struct {
 	reflector *jsonschema.Reflector
 	scalars   jsonschema.Definitions
+	undefined []reflect.Type
 }
 
 // newReflection reads the doc comments of the packages whose types are reflected.
@@ -60,6 +62,8 @@ func (r *reflection) scalar(t reflect.Type) *jsonschema.Schema {
 		return &jsonschema.Schema{Ref: definitions + t.Name()}
 	case t.Kind() == reflect.String && r.reflector.FieldNameTag == "yaml":
 		return &jsonschema.Schema{Ref: definitions + text}
+	case reflect.PointerTo(t).Implements(reflect.TypeFor[encoding.TextUnmarshaler]()):
+		r.undefined = append(r.undefined, t) // by its fields it would look like a mapping
 	}
 	return nil
 }

@@ -3,28 +3,10 @@ package main
 import (
 	"encoding/json"
 	"maps"
-	"os"
 	"slices"
 	"strings"
 	"testing"
 )
-
-// TestCurrent: the schemas of the package are those that the types give now.
-func TestCurrent(t *testing.T) {
-	for _, d := range documents() {
-		want, err := d.schema()
-		if err != nil {
-			t.Fatal(err)
-		}
-		got, err := os.ReadFile(folder + "/" + d.file)
-		if err != nil {
-			t.Fatal(err)
-		}
-		if string(got) != string(want) {
-			t.Errorf("%s is not current: run go generate ./schema", d.file)
-		}
-	}
-}
 
 // TestTables: every entry of the tables is of a key or a type that there is.
 func TestTables(t *testing.T) {
@@ -94,20 +76,6 @@ func keysIn(s any) []string {
 		}
 	}
 	return out
-}
-
-// TestTypeComments: what a definition says starts with the thing, not with the name of a Go type.
-func TestTypeComments(t *testing.T) {
-	for comment, want := range map[string]string{
-		"LoadType is one consumer\non the supply.": "One consumer on the supply.",
-		"LoadType says how.":                       "Says how.",
-		"A kind, see [model.BuiltinKinds].":        "A kind, see model.BuiltinKinds.",
-		"":                                         "",
-	} {
-		if got := ofType("LoadType", comment); got != want {
-			t.Errorf("%q gives %q", comment, got)
-		}
-	}
 }
 
 // TestKeysIn: the test of the tables sees what it looks at.
