@@ -28,8 +28,8 @@ func load(o options) (input, source.Problems) {
 	in.sets = sets
 	var err error
 	if o.machine == "" {
-		files := demoFiles{demo.Files()}
-		in.machine, err = model.Load(files, demoFolder+demo.Machine)
+		files := under{"examples/demo/", demo.Files()}
+		in.machine, err = model.Load(files, files.folder+demo.Machine)
 		in.readFile = func(name string) ([]byte, error) { return fs.ReadFile(files, name) }
 	} else {
 		in.machine, err = model.LoadFile(o.machine)
@@ -43,7 +43,7 @@ func loadRules(o options) ([]*rules.Ruleset, source.Problems) {
 	var sets []*rules.Ruleset
 	var problems source.Problems
 	for _, name := range o.packs {
-		set, err := packs.Load(name)
+		set, err := builtIn(name)
 		problems = append(problems, asProblems(name, err)...)
 		sets = append(sets, set)
 	}
@@ -96,17 +96,32 @@ func asProblems(name string, err error) source.Problems {
 	return source.Problems{{Position: source.Position{File: name}, Text: err.Error()}}
 }
 
-// demoFolder is where the files of the demo stand in the repository, so that an editor finds the places in them.
-const demoFolder = "examples/demo/"
+// folder is the folder from which the rule set of a number was read: the built-in ones come first.
+func (o options) folder(set int) string {
+	if set < len(o.packs) {
+		return "."
+	}
+	folder, _ := splitRuleFile(o.rules[set-len(o.packs)])
+	return folder
+}
 
-// demoFiles are the embedded files of the demo under their names in the repository.
-type demoFiles struct{ fs fs.FS }
+// builtIn compiles a built-in pack.
+func builtIn(name string) (*rules.Ruleset, error) {
+	files := under{"rules/packs/", packs.Files()}
+	return rules.Load(files, files.folder+name+".yaml")
+}
 
-// Open opens a file of the demo.
-func (d demoFiles) Open(name string) (fs.File, error) {
-	inside, ok := strings.CutPrefix(name, demoFolder)
+// under gives embedded files the names that they have in the repository, so that an editor finds the places in them.
+type under struct {
+	folder string // with a slash at its end
+	fs     fs.FS
+}
+
+// Open opens a file by its name in the repository.
+func (u under) Open(name string) (fs.File, error) {
+	inside, ok := strings.CutPrefix(name, u.folder)
 	if !ok {
 		return nil, &fs.PathError{Op: "open", Path: name, Err: fs.ErrNotExist}
 	}
-	return d.fs.Open(inside)
+	return u.fs.Open(inside)
 }

@@ -138,6 +138,11 @@ func flagError(set *flag.FlagSet, err error) error {
 			return fmt.Errorf("--%s", rest)
 		}
 	}
+	if rest, ok := strings.CutPrefix(err.Error(), "invalid boolean value "); ok {
+		value, rest, _ := strings.Cut(rest, " for -")
+		name, _, _ := strings.Cut(rest, ":")
+		return fmt.Errorf("found %s, wanted --%s alone, or true or false after --%s=", value, name, name)
+	}
 	if name, ok := strings.CutPrefix(err.Error(), "flag needs an argument: -"); ok {
 		return fmt.Errorf("--%s wants a value after it", name)
 	}

@@ -4,10 +4,10 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"strings"
 
 	"github.com/guardwright/guardwright/model/source"
 	"github.com/guardwright/guardwright/rules"
-	"github.com/guardwright/guardwright/rules/packs"
 	"github.com/guardwright/guardwright/rules/report"
 	"github.com/guardwright/guardwright/schema"
 )
@@ -101,55 +101,52 @@ func colour(when string, env environment) bool {
 	return env.terminal && env.getenv("NO_COLOR") == "" && env.getenv("TERM") != "dumb"
 }
 
-// runCases runs the test cases inside rule files.
+// runCases runs the test cases inside the rule files that were given, or inside the built-in ones.
 func runCases(ctx context.Context, o options, stdout, stderr io.Writer) int {
-	type folderSet struct {
-		folder string
-		set    *rules.Ruleset
+	if len(o.rules) > 0 {
+		o.packs = nil
 	}
-	var sets []folderSet
-	own, problems := ownRules(o.rules)
-	for i, set := range own {
-		folder, _ := splitRuleFile(o.rules[i])
-		sets = append(sets, folderSet{folder, set})
-	}
-	if len(o.rules) == 0 {
-		for _, name := range o.packs {
-			set, err := packs.Load(name)
-			problems = append(problems, asProblems(name, err)...)
-			sets = append(sets, folderSet{"rules/packs", set})
-		}
-	}
+	sets, problems := loadRules(o)
 	if len(problems) > 0 {
 		return refuse(stderr, problems)
 	}
+	var out strings.Builder
 	passed, failed := 0, 0
-	for _, s := range sets {
-		results, err := rules.TestCases(ctx, s.set)
+	for i, set := range sets {
+		results, err := rules.TestCases(ctx, set)
 		if err != nil {
 			fmt.Fprintf(stderr, "check: %v\n", err)
 			return noVerdict
 		}
+		folder := o.folder(i)
 		for _, r := range results {
-			r.Position = inFolder(r.Position, s.folder)
+			r.Position = inFolder(r.Position, folder)
 			if r.Passed() {
 				passed++
 				continue
 			}
 			failed++
-			fmt.Fprintln(stdout, r)
+			fmt.Fprintln(&out, r)
 		}
-		for _, r := range s.set.Rules() {
+		for _, r := range set.Rules() {
 			if r.Cases == 0 {
-				fmt.Fprintf(stdout, "%s: rule %s has no test case\n", inFolder(r.Position, s.folder), r.ID)
+				fmt.Fprintf(&out, "%s: rule %s has no test case\n", inFolder(r.Position, folder), r.ID)
 			}
 		}
 	}
-	fmt.Fprintf(stdout, "%d cases passed, %d failed\n", passed, failed)
-	if failed > 0 || passed == 0 {
+	fmt.Fprintf(&out, "%s passed, %d failed\n", plural(passed, "case", "cases"), failed)
+	code := write(stdout, stderr, out.String())
+	if code == clean && (failed > 0 || passed == 0) {
 		return found // a test without a case must not look like one that passed
 	}
-	return clean
+	return code
+}
+
+func plural(n int, one, many string) string {
+	if n == 1 {
+		return "1 " + one
+	}
+	return fmt.Sprintf("%d %s", n, many)
 }
 
 // refuse lists the problems of the input, one a line, sorted.

@@ -6,6 +6,7 @@ import (
 	"encoding/json"
 	"errors"
 	"io/fs"
+	"os"
 	"math"
 	"strings"
 	"testing"
@@ -17,7 +18,6 @@ import (
 
 	"github.com/guardwright/guardwright/calc"
 	"github.com/guardwright/guardwright/calc/power"
-	"github.com/guardwright/guardwright/examples/demo"
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/rules"
 	"github.com/guardwright/guardwright/rules/report"
@@ -37,9 +37,12 @@ func jsonOf(t testing.TB, r *rules.Result, parts ...report.Part) []byte {
 	return b.Bytes()
 }
 
+// demoFiles is the folder of the demo machine.
+func demoFiles() fs.FS { return os.DirFS("../../examples/demo") }
+
 func demoResult(t testing.TB) *rules.Result {
 	t.Helper()
-	m, err := model.Load(demo.Files(), demo.Machine)
+	m, err := model.Load(demoFiles(), "machine.yaml")
 	require.NoError(t, err)
 	set, err := rules.Parse("plant.yaml", []byte(`format: 1
 pack: Plant rules
@@ -87,7 +90,7 @@ func TestNothingJudged(t *testing.T) {
 
 // Every line of every form keeps to the page and ends without blanks. The widths are those of a terminal.
 func TestLinesFitThePage(t *testing.T) {
-	demoOptions := report.TextOptions{ReadFile: func(name string) ([]byte, error) { return fs.ReadFile(demo.Files(), name) }}
+	demoOptions := report.TextOptions{ReadFile: func(name string) ([]byte, error) { return fs.ReadFile(demoFiles(), name) }}
 	for _, test := range []struct {
 		name   string
 		result *rules.Result

@@ -24,37 +24,67 @@ func placeText(at *Position, path string) string {
 	return at.String()
 }
 
-// perRule is how many findings of one rule are printed unless findings were asked for.
-const perRule = 10
+// perRule is how many findings of one rule are printed unless findings were asked for, and unansweredPerRule how many
+// of its entries without an answer.
+const (
+	perRule           = 10
+	unansweredPerRule = 3
+)
+
+// ration keeps the entries of one rule from filling a report.
+type ration struct {
+	most  int // 0: no bound
+	seen  map[string]int
+	order []string // rules with more entries than are printed
+}
+
+// take reports whether one more entry of a rule is printed.
+func (r *ration) take(rule string) bool {
+	if r.seen == nil {
+		r.seen = map[string]int{}
+	}
+	r.seen[rule]++
+	if r.most == 0 || r.seen[rule] <= r.most {
+		return true
+	}
+	if r.seen[rule] == r.most+1 {
+		r.order = append(r.order, rule)
+	}
+	return false
+}
+
+// ration bounds the entries of each rule, unless the part was asked for.
+func (t *textReport) ration(most int) *ration {
+	if t.full {
+		most = 0
+	}
+	return &ration{most: most}
+}
+
+// moreOf says of which rules there are more entries.
+func (t *textReport) moreOf(r *ration, p Part) {
+	for _, rule := range r.order {
+		t.more(r.seen[rule]-r.most, "of ["+rule+"]", p)
+	}
+}
 
 func (t *textReport) findings() {
 	t.title("Findings")
-	counted := 0
-	seen, left := map[string]int{}, map[string]int{}
-	var order []string
+	first, ration := true, t.ration(perRule)
 	for _, f := range t.Findings {
-		if f.Accepted != nil {
+		if f.Accepted != nil || !ration.take(f.Rule) {
 			continue
 		}
-		counted++
-		seen[f.Rule]++
-		if !t.full && seen[f.Rule] > perRule {
-			if left[f.Rule]++; left[f.Rule] == 1 {
-				order = append(order, f.Rule)
-			}
-			continue
-		}
-		if counted > 1 {
+		if !first {
 			t.blank()
 		}
+		first = false
 		t.finding(f)
 	}
-	if counted == 0 {
+	if first {
 		t.line(span{"  none", plain})
 	}
-	for _, rule := range order {
-		t.more(left[rule], "of ["+rule+"]", FindingsPart)
-	}
+	t.moreOf(ration, FindingsPart)
 }
 
 // finding prints one finding. Its first line is one that editors know how to jump from.
@@ -102,8 +132,11 @@ func (t *textReport) undecided() {
 		t.line(span{"  none", plain})
 		return
 	}
-	n := t.shown(len(t.Unanswered), 2*few)
-	for _, u := range t.Unanswered[:n] {
+	ration := t.ration(unansweredPerRule)
+	for _, u := range t.Unanswered {
+		if !ration.take(u.Rule) {
+			continue
+		}
 		look := yellow
 		if u.Cause != "not decidable" {
 			look = red
@@ -113,7 +146,7 @@ func (t *textReport) undecided() {
 			t.detail("rule:    ", u.RulePosition.String())
 		}
 	}
-	t.more(len(t.Unanswered)-n, "without an answer", UndecidedPart)
+	t.moreOf(ration, UndecidedPart)
 }
 
 // withoutCause is the text of an entry without the cause at its beginning, which stands before it already.

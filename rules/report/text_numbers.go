@@ -11,9 +11,11 @@ import (
 type entry struct {
 	place  Place
 	checks []Check
+	// rank orders entries where only a few are printed: the least first.
+	rank float64
 }
 
-// entries selects the places of a part. With another part for the checks, all places that have such checks.
+// entries selects places, each with some of its checks. A place without such checks is left out.
 func (t *textReport) entries(places func(Place) bool, checks func(Check) bool) []entry {
 	var out []entry
 	for _, p := range t.Places {
@@ -27,6 +29,7 @@ func (t *textReport) entries(places func(Place) bool, checks func(Check) bool) [
 			}
 		}
 		if len(e.checks) > 0 {
+			e.rank = e.governing().share()
 			out = append(out, e)
 		}
 	}
@@ -86,7 +89,7 @@ func (t *textReport) chosen(entries []entry) []entry {
 		return entries
 	}
 	out := slices.Clone(entries)
-	slices.SortStableFunc(out, func(a, b entry) int { return cmp.Compare(a.governing().share(), b.governing().share()) })
+	slices.SortStableFunc(out, func(a, b entry) int { return cmp.Compare(a.rank, b.rank) })
 	return out[:few]
 }
 

@@ -58,6 +58,10 @@ func (t *textReport) loads() {
 	head := []column{{"load", false}, {"lowest", true}, {"needs", true}, {"margin", true}, {"share", true},
 		{"highest", true}, {"permits", true}, {"share", true}, {"drop", true}, {"limit", true}}
 	entries := t.entries(ofPart(LoadsPart), checkOf(LoadsPart))
+	for i, e := range entries {
+		// A load without its least voltage does not work: that comes before the 5 % of the drop.
+		entries[i].rank = min(e.find("least voltage").share(), e.find("highest voltage").share(), e.find("pull-in voltage").share())
+	}
 	t.numbers("Loads: voltage against the range in which they work", LoadsPart, entries, head, func(e entry) []string {
 		low, high, drop := e.find("least voltage"), e.find("highest voltage"), e.find("voltage drop")
 		if pull := e.find("pull-in voltage"); pull.decided() && pull.share() < low.share() {
@@ -201,7 +205,7 @@ func (t *textReport) checks() {
 	var all []entry
 	for _, p := range t.Places {
 		for _, c := range p.Checks {
-			all = append(all, entry{p, []Check{c}})
+			all = append(all, entry{p, []Check{c}, c.share()})
 		}
 	}
 	t.numbers("All computed numbers", ChecksPart, all, head, func(e entry) []string {
