@@ -1,5 +1,7 @@
 package timing
 
+import "math"
+
 // Status says how a computed value stands to its limit, and which fields of a [Check] hold something. The zero
 // value is Unknown, so that a check that nobody made can't be taken for a passed one.
 type Status uint8
@@ -72,7 +74,13 @@ func atLeast[Q ~float64](value, limit Q, limits string) Check[Q] {
 	return decided(value, limit, value-limit, limits)
 }
 
+// decided makes a check that has a margin. A margin that only comes from rounding in a sum of float64 numbers is zero, so
+// that what was built exactly to its limit passes.
 func decided[Q ~float64](value, limit, margin Q, limits string) Check[Q] {
+	const rounding = 1e-12
+	if math.Abs(float64(margin)) <= rounding*max(math.Abs(float64(value)), math.Abs(float64(limit))) {
+		margin = 0
+	}
 	c := Check[Q]{Status: Beyond, Value: value, Limit: limit, Margin: margin, Limits: limits}
 	if margin >= 0 {
 		c.Status = Within
@@ -85,3 +93,12 @@ func unknown[Q ~float64](why string) Check[Q] { return Check[Q]{Why: why} }
 
 // idle is a check that has no meaning here.
 func idle[Q ~float64](why string) Check[Q] { return Check[Q]{Status: NotApplicable, Why: why} }
+
+// moreThan checks value against a lower limit that it has to exceed.
+func moreThan[Q ~float64](value, limit Q, limits string) Check[Q] {
+	c := decided(value, limit, value-limit, limits)
+	if c.Margin == 0 {
+		c.Status = Beyond
+	}
+	return c
+}

@@ -13,9 +13,10 @@ type Input struct {
 	// Margin is added to the smallest watchdog of PROFIsafe and Safety over EtherCAT, as a share of it. Nil: 30 %, which is
 	// common practice.
 	Margin *model.Ratio
-	// Lost is the number of packets in a row that a connection must survive. Nil: 1.
+	// Lost is the number of packets in a row that a connection must survive. Nil: 1. With CIP Safety it counts in the smallest
+	// time limit.
 	Lost *int
-	// Ping is the ping interval multiplier of CIP Safety, at most 999. Zero: 100.
+	// Ping is the ping interval multiplier of CIP Safety, at most 999, for connections that state none. Zero: 100.
 	Ping int
 	// CoordinationMinimum is the time coordination minimum multiplier of CIP Safety, in steps of 128 µs, at most 7813.
 	// Zero is on the safe side: it makes the smallest network time expectation largest.
@@ -27,6 +28,9 @@ type Demand struct{ Function, Device string }
 
 // Delays are bounds on the delays of the messages of one safety connection, without any fault.
 type Delays struct {
+	// InputInterval is the time between two messages from the module, OutputInterval that between two messages to it. Zero: as the
+	// description of the connection states.
+	InputInterval, OutputInterval model.Duration
 	// ToController bounds the time of a message from the module to the controller, from its sending on.
 	ToController model.Duration
 	// FromController bounds the time of a message from the controller to the module.
@@ -51,6 +55,15 @@ type Result struct {
 	Drives []*Drive
 	// Ports are the ports with a device, in the order of Machine.Modules and their ports.
 	Ports []*Port
+}
+
+// Time is a time that may be unknown.
+type Time struct {
+	Known bool
+	// Time is meaningful when Known.
+	Time model.Duration
+	// Why says what to state when the time is not known.
+	Why string
 }
 
 // Total is a sum of times, some of which may be unknown.
@@ -124,12 +137,10 @@ type Step struct {
 	Stage Stage
 	// Place is the object that takes the time.
 	Place model.Origin
-	// Known is false when data are missing; Undisturbed and OneFault are zero then, and From says what to state.
-	Known bool
 	// Undisturbed is the longest time without any fault.
-	Undisturbed model.Duration
+	Undisturbed Time
 	// OneFault is what the step contributes to the longest time with one communication fault.
-	OneFault model.Duration
+	OneFault Time
 	// From says in words where the times come from.
 	From string
 }
@@ -186,7 +197,7 @@ type Connection struct {
 	Connection *model.Connection
 	Protocol   model.Protocol
 	// Limit is the time limit in force; not known when neither stated nor computable.
-	Limit Total
+	Limit Time
 	// Stated is true when the description states the limit. Otherwise it is the smallest that serves, and the connection
 	// has to be set so.
 	Stated bool
@@ -196,18 +207,19 @@ type Connection struct {
 	From string
 	// ToController and FromController are the longest times of data on the network, without any fault: the wait for the
 	// next packet and the delay of the message.
-	ToController, FromController Total
-	// RoundTrip is the longest time from a message to the answer without any fault, margins not included.
-	RoundTrip Total
+	ToController, FromController Time
+	// Ordinary is what the limit has to cover in normal operation, without any margin: the round trip from a message to
+	// its answer, or with CIP Safety the age of data when no packet is lost.
+	Ordinary Time
 	// Recovery is the longest interruption that has to be ridden through; zero when there is no ring.
 	Recovery model.Duration
 	// Smallest is the smallest limit with which the connection does not trip in normal operation.
-	Smallest Total
+	Smallest Time
 	// SmallestFrom says in words how Smallest is made.
 	SmallestFrom string
 	// Largest is the largest limit with which every function that uses the connection keeps to its separation distance;
 	// not known when no such function has a distance, see Why. It can be negative: then no limit serves.
-	Largest Total
+	Largest Time
 	// LargestBy is the chain that gives Largest; nil when it is not known.
 	LargestBy *Chain
 	// Trips is Limit against Smallest, a lower limit.
@@ -219,14 +231,12 @@ type Connection struct {
 	// Openings are single changes each of which opens a closed window, best first; empty when the window is open or
 	// when no single change opens it.
 	Openings []Opening
-	// Lost is the number of packets in a row that may be lost without a trip; meaningful when Limit and RoundTrip are known.
-	Lost int
-	// LostEnough is the number of packets that may be lost against the number that must be survived, each as time of so many intervals.
-	LostEnough Check[model.Duration]
+	// Lost is the number of packets in a row that may be lost without a trip, against the number that must be survived.
+	Lost Count
 	// Ring is the recovery of the ring against what the limit leaves beside normal operation.
 	Ring Check[model.Duration]
-	// Interval is the packet interval against the safety cycle of the controller: Within when it equals the cycle or is a
-	// whole part of it.
+	// Interval is the longer packet interval against the safety cycle of the controller: Within when it equals the cycle or is a
+	// whole part of it. Margin is what is left of the cycle after whole intervals, negative, and zero when nothing is.
 	Interval Check[model.Duration]
 }
 
@@ -235,14 +245,14 @@ type Change uint8
 
 // The changes.
 const (
+	// ChangeOther: the time limit of the other connection of the chain.
+	ChangeOther Change = iota
 	// ChangeInterval: the packet interval of the connection.
-	ChangeInterval Change = iota
+	ChangeInterval
 	// ChangeCycle: the safety cycle of the controller.
 	ChangeCycle
 	// ChangeFilter: the filter of the input.
 	ChangeFilter
-	// ChangeOther: the time limit of the other connection of the chain.
-	ChangeOther
 	// ChangeStopping: the stopping time of the drive.
 	ChangeStopping
 	// ChangeDistance: the time that the separation distance allows.
@@ -251,7 +261,7 @@ const (
 
 // String returns the change in words.
 func (c Change) String() string {
-	words := [...]string{"packet interval", "safety cycle", "input filter", "time limit of the other connection",
+	words := [...]string{"time limit of the other connection", "packet interval", "safety cycle", "input filter",
 		"stopping time", "time allowed by the distance"}
 	if int(c) < len(words) {
 		return words[c]
@@ -266,7 +276,8 @@ type Opening struct {
 	Place model.Origin
 	// From is the present value.
 	From model.Duration
-	// To is the value nearest to it with which the window is open: the largest, for ChangeDistance the smallest.
+	// To is a value near to it with which the window is open, in steps of half a per cent of From; for ChangeDistance it
+	// is the smallest such value.
 	To model.Duration
 }
 
@@ -327,27 +338,28 @@ func (b Basis) String() string {
 type Drive struct {
 	Drive *model.Drive
 	// Stopping is the longest time to standstill, wear allowance included.
-	Stopping Total
+	Stopping Time
 	Basis    Basis
 	// From says in words how Stopping is made.
 	From string
 	// Measured are the statistics of the measured stopping times; nil when nothing is measured.
 	Measured *Statistics
-	// Readings is the number of measured stopping times; fewer than ten are not enough.
-	Readings ReadingCount
+	// Readings is the number of measured stopping times against the ten that are asked for.
+	Readings Count
 	// Monitor is the stopping time without the monitor, allowance included, against the monitor's limit: Beyond when the monitor will
 	// keep the machine from running.
 	Monitor Check[model.Duration]
 	// Removal is the delay after which the power is removed, against the time of the controlled braking, a lower limit.
 	Removal Check[model.Duration]
 	// RunDown is the longest time to standstill without braking: the run-down time, or the stopping time where that is longer.
-	RunDown Total
+	RunDown Time
 }
 
-// ReadingCount is a number of measured stopping times against the least number.
-type ReadingCount struct {
+// Count is a number against the least that is asked for.
+type Count struct {
+	// Status is Within when Number is at least Least.
 	Status Status
-	Count  int
+	Number int
 	Least  int
 	Why    string
 }
