@@ -34,6 +34,10 @@ func descriptions() []described {
 		{"device", reflect.TypeFor[model.KindSpec](), nil},
 		{"device_type", reflect.TypeFor[model.DeviceType](), permitted},
 		{"load", reflect.TypeFor[model.LoadType](), map[string]string{"inrush": "inrush_stated"}},
+		{"load", reflect.TypeFor[model.Inrush](), map[string]string{
+			"capacitance": "inrush_capacitance", "current": "inrush_current", "duration": "inrush_duration", "none": "inrush_none"}},
+		{"cable", reflect.TypeFor[model.LayingSpec](), map[string]string{"method": "laying_method"}},
+		{"supply_type", reflect.TypeFor[model.Boost](), map[string]string{"current": "boost_current", "duration": "boost_duration"}},
 		{"module", reflect.TypeFor[model.ModuleSpec](), nil},
 		{"module_type", reflect.TypeFor[model.ModuleType](), map[string]string{"temperature": "temperature_min", "loads": "", "ports": "", "sets": ""}},
 		{"port", reflect.TypeFor[model.PortSpec](), nil},

@@ -7,10 +7,13 @@ import (
 	"os"
 	"testing"
 
+	"github.com/google/cel-go/common/types"
+	"github.com/google/cel-go/common/types/ref"
 	"github.com/stretchr/testify/require"
 
 	"github.com/guardwright/guardwright/calc"
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/model/source"
 )
 
 // randomCondition makes a condition on a port out of parts that are true, false, and without a value for some ports.
@@ -73,4 +76,22 @@ func TestExplanationAgrees(t *testing.T) {
 		}
 	}
 	require.Greater(t, decided, 500, "too few conditions had a value for the test to mean anything")
+}
+
+// TestPanicsStayInside: a mistake in a function of the language ends one evaluation and nothing else.
+func TestPanicsStayInside(t *testing.T) {
+	c, err := newCompiler()
+	require.NoError(t, err)
+	for id, op := range c.language.operations {
+		if op.function == "lower" {
+			op.unary = func(ref.Val) ref.Val { panic("a mistake") }
+			c.language.operations[id] = op
+		}
+	}
+	e, errs := c.compile(c.language.kinds["port"], fragment{text: `port.name.lower() == "1"`, at: source.Expression{}.At})
+	require.Empty(t, errs)
+	port := &kind{name: "port", slots: make([]int, len(c.language.kinds["port"].fields))}
+	a := &activation{name: "port", object: &objectValue{kind: port, values: []ref.Val{types.String("1")}}}
+	_, err = e.test(a)
+	require.ErrorContains(t, err, "a mistake")
 }

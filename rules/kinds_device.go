@@ -74,6 +74,7 @@ func deviceKinds() []*kind {
 			statedAmount("pull_in", "Lowest voltage at which a magnet pulls.", func(l *model.DeviceLoad) model.Voltage { return l.PullIn }),
 			truth("permanent", "True when the load is on whenever the supply is.", func(l *model.DeviceLoad) bool { return l.Permanent }),
 			truth("inrush_stated", "True when the load states its inrush.", func(l *model.DeviceLoad) bool { return l.Inrush != nil }),
+			truth("inrush_none", "True when the load is stated to draw no more on being switched on than in operation.", inrush(func(i *model.Inrush) bool { return i.None })),
 			statedAmount("inrush_capacitance", "Capacitance at the load's input.", inrush(func(i *model.Inrush) model.Capacitance { return i.Capacitance })),
 			statedAmount("inrush_current", "Peak current when the load is switched on.", inrush(func(i *model.Inrush) model.Current { return i.Current })),
 			statedAmount("inrush_duration", "How long the peak current flows.", inrush(func(i *model.Inrush) model.Duration { return i.Duration })),

@@ -13,7 +13,7 @@ import (
 	"github.com/guardwright/guardwright/rules"
 )
 
-//go:embed *
+//go:embed *.yaml cases
 var files embed.FS
 
 // Files returns the folder of the built-in rule files, with the machines of their cases.
