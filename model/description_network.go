@@ -58,11 +58,11 @@ type RingSpec struct {
 	Recovery Duration `yaml:"recovery,omitempty"`
 	// Most nodes for which the recovery time holds. Absent: not known.
 	MaxNodes int `yaml:"max_nodes,omitempty" jsonschema:"minimum=3"`
-	// Device level ring: interval between two beacon frames. Absent: the ring's own frames are not counted in load and delay.
+	// Device level ring: interval between two beacon frames. Absent: 400 µs.
 	BeaconInterval Duration `yaml:"beacon_interval,omitempty"`
 	// Device level ring: time without a beacon frame after which the ring is taken for broken.
 	BeaconTimeout Duration `yaml:"beacon_timeout,omitempty"`
-	// Media redundancy protocol: interval between two test frames. Absent: the ring's own frames are not counted in load and delay.
+	// Media redundancy protocol: interval between two test frames. Absent: not known, and so load and delay in the ring are not.
 	TestInterval Duration `yaml:"test_interval,omitempty"`
 	// Media redundancy protocol: test frames that may be missing before the ring is taken for broken.
 	TestCount int `yaml:"test_count,omitempty" jsonschema:"minimum=1"`

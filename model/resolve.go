@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"regexp"
 	"slices"
+	"strconv"
 	"strings"
 
 	"github.com/guardwright/guardwright/model/source"
@@ -84,11 +85,24 @@ func (r *resolver) origin(group, name string) Origin {
 // refer looks a name up, or says what would serve.
 func refer[T any](r *resolver, path, what, name string, known map[string]T) (T, bool) {
 	v, ok := known[name]
-	if ok || name == "" {
-		return v, ok // an empty name is either optional or reported as missing
+	switch {
+	case ok:
+		return v, true
+	case name == "" && inList(path):
+		r.problem(path, "found an empty name, wanted a %s: take the entry out of the list, or name it", what)
+		return v, false
+	case name == "":
+		return v, false // either optional, or reported as missing
 	}
 	r.problem(path, "%s", unknown(what, name, sortedNames(known)))
 	return v, false
+}
+
+// inList tells whether a path ends at an item of a list.
+func inList(path string) bool {
+	last := path[strings.LastIndexByte(path, '.')+1:]
+	_, err := strconv.Atoi(last)
+	return err == nil
 }
 
 // unknown words the problem of a name that refers to nothing.

@@ -8,8 +8,7 @@ import (
 )
 
 // TestSchemaTakesWhatTheLoaderTakes: whatever is changed at a random place of a file, the schema refuses nothing that
-// the loader takes. The values that are put in are neither zero nor empty: there the schema is stricter (see
-// onlySchema).
+// the loader takes.
 func TestSchemaTakesWhatTheLoaderTakes(t *testing.T) {
 	validators := judges(t)
 	for _, file := range []string{"machine.yaml", "parts.yaml", "rules.yaml"} {
