@@ -28,7 +28,7 @@ func silenced() map[string][]string {
 	return map[string][]string{
 		// Without an operating point there is no voltage and no current.
 		"operating-point-exists": {"supply-within-tolerance", "voltage-at-last-device", "voltage-drop-share", "ampacity-with-derating",
-			"connector-rating", "protection-carries-load", "power-budget", "spare-capacity", "inrush", "supply-inrush"},
+			"connector-rating", "protection-carries-load", "power-budget", "spare-capacity", "inrush"},
 		// The rule is about loads that state no least voltage.
 		"voltage-drop-share": {"voltage-at-last-device"},
 	}
@@ -154,9 +154,13 @@ func TestBreakingMachines(t *testing.T) {
 					}
 				}
 				assert.ElementsMatch(t, c.Finds, found, "%s: %s", id, c.About)
+				var silent []string
 				for _, u := range result.Unanswered {
-					assert.Contains(t, silenced()[id], u.Rule.ID, "the machine of %s (%s): %s", id, c.About, u)
+					silent = append(silent, u.Rule.ID)
 				}
+				slices.Sort(silent)
+				want := slices.Sorted(slices.Values(silenced()[id]))
+				assert.Equal(t, want, slices.Compact(silent), "not decidable at the machine of %s (%s): %v", id, c.About, result.Unanswered)
 			}
 		}
 	}
