@@ -148,7 +148,7 @@ type Gap struct{ From, To *Node }
 
 // Line is a chain of nodes, one behind the other, in no ring.
 type Line struct {
-	// From is the node that the line hangs from; nil when the line is the whole network.
+	// From is the node that the line hangs from; nil for a line that neither the controller nor anything branched is at.
 	From *Node
 	// Nodes in order, the nearest to From first.
 	Nodes []*Node
@@ -245,8 +245,11 @@ type Connection struct {
 	TimeLimit Check[model.Duration]
 	// Flows are the streams of frames of the connection; empty when their sizes or ways can't be told, see Why.
 	Flows []*Flow
-	// Delay is the bound of the delay of the safety data, the longer of both directions, at any open position of the
-	// rings, against the time limit less one interval.
+	// ToController and FromController are the bounds of the delay of the safety data from and to the module, at any open
+	// position of the rings, from the moment the message is ready at its sender; Unknown for a direction without data.
+	// They have no limit of their own.
+	ToController, FromController Check[model.Duration]
+	// Delay is the longer of both, against the time limit less one interval.
 	Delay Check[model.Duration]
 	// Rings that the connection crosses.
 	Rings []*Ring
@@ -324,7 +327,7 @@ type Port struct {
 	To *Node
 	// Rate of the link.
 	Rate model.DataRate
-	// Flows through the port at some open position of the rings.
+	// Flows through the port with the rings open at their supervisors.
 	Flows []*Flow
 	// Normal is the share of the rate that is used with the rings open at their supervisors.
 	Normal Check[model.Ratio]

@@ -15,8 +15,8 @@ type Port struct {
 	FIFO bool
 	// Queue is the queue of each priority; the higher is served first.
 	Queue [8]uint8
-	// Opaque is true when nothing is known of how frames pass through the node.
-	Opaque bool
+	// Opaque is true when nothing is known of how frames pass through the node, Dark when nothing is known of the link.
+	Opaque, Dark bool
 	// States is the number of states in which the port is looked at, 1 or more; see [Chain].
 	States int
 }
@@ -31,6 +31,8 @@ type Flow struct {
 	Priority uint8
 	// Passing is true when the frames come from outside into the node of the first port, instead of from the node itself.
 	Passing bool
+	// Astray is true when the way through some part of the network is not known; Way has the legs that are.
+	Astray bool
 	// Way is the flow's way, leg by leg.
 	Way []Leg
 }
@@ -52,8 +54,9 @@ type Reason uint8
 const (
 	Fine     Reason = iota
 	Overload        // more comes to the port for ever than it can send
-	Opaque          // nothing is known of how the node passes frames on
+	Opaque          // nothing is known of how the node passes frames on, or of the link
 	Circle          // the ports before the port depend on it
+	Astray          // a flow through the port is not known, or not its way
 )
 
 // Lack says why, and at which port, there is no bound.

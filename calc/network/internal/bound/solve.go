@@ -81,7 +81,7 @@ func Solve(ctx context.Context, ports []Port, flows []Flow) (*Result, error) {
 	s.layOut()
 	for i := range flows {
 		if len(flows[i].Way) > 0 {
-			s.enter(s.start[i], flows[i].Burst, Lack{})
+			s.enter(s.start[i], flows[i].Burst, s.astray(i))
 		}
 	}
 	done := 0
@@ -174,16 +174,25 @@ func (s *solver) enter(l int32, burst float64, lack Lack) {
 	}
 }
 
+// astray is the lack of a flow whose way is not known.
+func (s *solver) astray(flow int) Lack {
+	if !s.flows[flow].Astray {
+		return Lack{}
+	}
+	return Lack{Astray, s.owner[s.visits[s.chains[s.legs[s.start[flow]].first].first].server]}
+}
+
 // arrive notes the burst with which a flow comes to a port, before it is processed there.
 func (s *solver) arrive(v int32, burst float64) {
 	x := &s.visits[v]
 	port := &s.ports[s.owner[x.server]]
 	x.burst = burst
-	if s.passing(v) {
+	passing := s.passing(v)
+	if passing {
 		x.burst += s.flows[x.flow].Rate * port.Processing
-		if port.Opaque && s.chains[x.chain].lack.Reason == Fine {
-			s.chains[x.chain].lack = Lack{Opaque, s.owner[x.server]}
-		}
+	}
+	if lack := &s.chains[x.chain].lack; lack.Reason == Fine && (port.Dark || port.Opaque && passing) {
+		*lack = Lack{Opaque, s.owner[x.server]}
 	}
 	if s.waits[x.server]--; s.waits[x.server] == 0 {
 		s.ready = append(s.ready, x.server)

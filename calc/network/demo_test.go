@@ -1,0 +1,41 @@
+package network_test
+
+import (
+	"context"
+	"testing"
+
+	"github.com/stretchr/testify/assert"
+	"github.com/stretchr/testify/require"
+
+	"github.com/guardwright/guardwright/calc/network"
+	"github.com/guardwright/guardwright/examples/demo"
+	"github.com/guardwright/guardwright/model"
+)
+
+// TestDemo computes the demo machine: one ring of a controller and nine modules.
+func TestDemo(t *testing.T) {
+	m, err := model.Load(demo.Files(), demo.Machine)
+	require.NoError(t, err)
+	r, err := network.Compute(context.Background(), m, network.Options{})
+	require.NoError(t, err)
+	assert.Equal(t, network.RingOf, r.Shape)
+	require.Len(t, r.Rings, 1)
+	ring := r.Rings[0]
+	assert.True(t, ring.Closed && ring.InOrder)
+	assert.Len(t, ring.Links, 10)
+	assert.Equal(t, 45, ring.LinkPairs)
+	assert.Equal(t, 45, ring.LinkPairsParting)
+	assert.Empty(t, r.Loops)
+	assert.Empty(t, r.Addresses.Problems)
+	require.Len(t, r.Reach, 1)
+	for _, f := range r.Reach[0].Faults {
+		t.Log(f.Kind, f.Origin().Path, f.Lost.Len(), len(f.Functions), len(f.Trips))
+	}
+	for _, c := range r.Connections {
+		t.Logf("%s %+v %+v", c.Connection.Name, c.Delay, c.Recovery)
+	}
+	for _, p := range r.Ports {
+		t.Logf("%s.%s %v %v %v", p.Node.Origin().Name, p.Port, p.Normal, p.Load, p.Backlog)
+	}
+	t.Log(r.Limits)
+}
