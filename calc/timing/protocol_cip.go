@@ -8,10 +8,10 @@ import (
 )
 
 // tick is the unit of all times of CIP Safety, 128 µs (read in public protocol implementations).
-func tick() model.Duration { return model.Microseconds(128) }
+func tick() model.Duration { return 128e-6 }
 
 // driftUnit is 128 µs over 400 ppm: the time after which two clocks of ±200 ppm differ by one tick.
-func driftUnit() model.Duration { return model.Microseconds(320_000) }
+func driftUnit() model.Duration { return 0.32 }
 
 // highestTimeoutMultiplier of CIP Safety (read in public protocol implementations).
 const highestTimeoutMultiplier = 4
@@ -65,7 +65,7 @@ func (n NetworkTimeExpectation) Smallest() (int, error) {
 func (n NetworkTimeExpectation) check() error {
 	finite := func(d model.Duration) bool { return d >= 0 && !math.IsInf(float64(d), 0) }
 	switch {
-	case !(n.Interval >= model.Microseconds(100) && n.Interval <= model.Seconds(1)):
+	case !(n.Interval >= 100e-6 && n.Interval <= 1):
 		return fmt.Errorf("found a packet interval of %s, wanted 100 µs to 1 s", n.Interval)
 	case n.TimeoutMultiplier < 1 || n.TimeoutMultiplier > highestTimeoutMultiplier:
 		return fmt.Errorf("found a timeout multiplier of %d, wanted 1 to %d", n.TimeoutMultiplier, highestTimeoutMultiplier)

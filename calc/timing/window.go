@@ -2,6 +2,7 @@ package timing
 
 import (
 	"slices"
+	"sort"
 
 	"github.com/guardwright/guardwright/model"
 )
@@ -95,7 +96,9 @@ func (w *whatIf) openings(o *Connection, chains []*Chain) []Opening {
 	c := o.LargestBy
 	var out []Opening
 	try := func(change Change, place model.Origin, from, lowest model.Duration, set func(*whatIf, model.Duration)) {
-		if to, ok := w.reduce(o.Connection, chains, from, lowest, set); ok {
+		// A shorter interval can need a higher timeout multiplier of CIP Safety, and then a longer limit.
+		scan := change == ChangeInterval
+		if to, ok := w.reduce(o.Connection, chains, from, lowest, scan, set); ok {
 			out = append(out, Opening{Change: change, Place: place, From: from, To: to})
 		}
 	}
@@ -186,20 +189,31 @@ func (w *whatIf) inTime(k *model.Connection, chains []*Chain) bool {
 	return true
 }
 
-// reduce looks for the largest value below the present one, and above the lowest, with which all chains end in time. It goes by
-// steps, because the smallest limit of CIP Safety can jump.
-func (w *whatIf) reduce(k *model.Connection, chains []*Chain, from, lowest model.Duration, set func(*whatIf, model.Duration)) (model.Duration, bool) {
+// reduce looks for the largest value below the present one, and above the lowest, with which all chains end in time, in steps
+// of half a per cent. Where a smaller value can never make a chain slower, halving finds the step; scan tries each.
+func (w *whatIf) reduce(k *model.Connection, chains []*Chain, from, lowest model.Duration, scan bool, set func(*whatIf, model.Duration)) (model.Duration, bool) {
 	const stepsOfFrom = 200
-	for i := stepsOfFrom - 1; i > 0; i-- {
-		to := model.Duration(float64(from) * float64(i) / stepsOfFrom)
-		if to <= lowest {
-			return 0, false
+	value := func(down int) model.Duration {
+		return model.Duration(float64(from) * float64(stepsOfFrom-down) / stepsOfFrom)
+	}
+	opens := func(down int) bool {
+		if value(down) <= lowest {
+			return false
 		}
 		trial := *w
-		set(&trial, to)
-		if trial.inTime(k, chains) {
-			return to, true
-		}
+		set(&trial, value(down))
+		return trial.inTime(k, chains)
 	}
-	return 0, false
+	last := 1
+	for last < stepsOfFrom-1 && value(last+1) > lowest {
+		last++
+	}
+	first := last
+	if scan {
+		for first = 1; first < last && !opens(first); first++ {
+		}
+	} else if opens(last) {
+		first = 1 + sort.Search(last-1, func(i int) bool { return opens(i + 1) })
+	}
+	return value(first), opens(first)
 }
