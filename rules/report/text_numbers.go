@@ -164,8 +164,13 @@ func (t *textReport) openTexts(entries []entry) {
 				order = append(order, r)
 				concerns[r] = &concern{}
 			}
-			concerns[r].checks = appendNew(concerns[r].checks, c.Check)
-			concerns[r].places = appendNew(concerns[r].places, e.place.title())
+			of := concerns[r]
+			if !slices.Contains(of.checks, c.Check) {
+				of.checks = append(of.checks, c.Check)
+			}
+			if n := len(of.places); n == 0 || of.places[n-1] != e.place.title() {
+				of.places = append(of.places, e.place.title()) // the checks of a place stand together
+			}
 		}
 	}
 	n := t.shown(len(order), few)
@@ -179,14 +184,6 @@ func (t *textReport) openTexts(entries []entry) {
 	if n < len(order) {
 		t.text(span{"  ? ", yellow}, 4, "and "+count(len(order)-n, "more reason", "more reasons"))
 	}
-}
-
-// appendNew appends a word that is not in the list yet.
-func appendNew(list []string, word string) []string {
-	if slices.Contains(list, word) {
-		return list
-	}
-	return append(list, word)
 }
 
 func (p Place) title() string { return strings.TrimSpace(p.Name + " " + p.Circuit) }

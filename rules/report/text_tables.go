@@ -56,7 +56,7 @@ func (t *textReport) ports() {
 
 func (t *textReport) loads() {
 	head := []column{{"load", false}, {"lowest", true}, {"needs", true}, {"margin", true}, {"share", true},
-		{"highest", true}, {"permits", true}, {"share", true}, {"drop", true}, {"limit", true}}
+		{"highest", true}, {"permits", true}, {"share", true}, {"drop", true}}
 	entries := t.entries(ofPart(LoadsPart), checkOf(LoadsPart))
 	for i, e := range entries {
 		// A load without its least voltage does not work: that comes before the 5 % of the drop.
@@ -68,7 +68,7 @@ func (t *textReport) loads() {
 			low = pull
 		}
 		return []string{e.place.Name, valueOf(low), textOf(low.Limit), marginOf(low), signed(low.Share),
-			valueOf(high), textOf(high.Limit), signed(high.Share), valueOf(drop), textOf(drop.Limit)}
+			valueOf(high), textOf(high.Limit), signed(high.Share), valueOf(drop)}
 	})
 }
 
