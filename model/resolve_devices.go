@@ -10,7 +10,7 @@ func (r *resolver) resolveDevices() {
 		d.Zone = r.zoneOf(d.Path+".zone", spec.Zone)
 		if t, ok := refer(r, d.Path+".type", "device type under types.devices", spec.Type, r.deviceTypes); ok {
 			d.Type = t
-			d.Loads = r.deviceLoads(d.Origin, t.Path, t.Loads)
+			d.Loads = r.deviceLoads(d.Origin, t.Loads)
 		}
 		r.devices[name] = d
 		r.m.Devices = append(r.m.Devices, d)
@@ -25,7 +25,7 @@ func (r *resolver) resolveModules() {
 		m.Zone = r.zoneOf(m.Path+".zone", spec.Zone)
 		if t, ok := refer(r, m.Path+".type", "module type under types.modules", spec.Type, r.moduleTypes); ok {
 			m.Type = t
-			m.Loads = r.deviceLoads(m.Origin, t.Path, t.Loads)
+			m.Loads = r.deviceLoads(m.Origin, t.Loads)
 			r.resolvePorts(m)
 		}
 		r.modules[name] = m
@@ -137,7 +137,7 @@ func (r *resolver) resolveControllers() {
 		c.Zone = r.zoneOf(c.Path+".zone", spec.Zone)
 		if t, ok := refer(r, c.Path+".type", "controller type under types.controllers", spec.Type, r.controls); ok {
 			c.Type = t
-			c.Loads = r.deviceLoads(c.Origin, t.Path, t.Loads)
+			c.Loads = r.deviceLoads(c.Origin, t.Loads)
 		}
 		r.controllers[name] = c
 		r.m.Controllers = append(r.m.Controllers, c)
@@ -148,7 +148,7 @@ func (r *resolver) resolveControllers() {
 		s.Zone = r.zoneOf(s.Path+".zone", spec.Zone)
 		if t, ok := refer(r, s.Path+".type", "switch type under types.switches", spec.Type, r.switchTypes); ok {
 			s.Type = t
-			s.Loads = r.deviceLoads(s.Origin, t.Path, t.Loads)
+			s.Loads = r.deviceLoads(s.Origin, t.Loads)
 		}
 		r.switches[name] = s
 		r.m.Switches = append(r.m.Switches, s)

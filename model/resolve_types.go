@@ -201,11 +201,12 @@ func (r *resolver) checkInrush(path string, in *Inrush) {
 }
 
 // deviceLoads makes the loads of one object from those of its type.
-func (r *resolver) deviceLoads(owner Origin, typePath string, loads map[string]LoadType) []*DeviceLoad {
+func (r *resolver) deviceLoads(owner Origin, loads map[string]LoadType) []*DeviceLoad {
 	var out []*DeviceLoad
 	for _, name := range sortedNames(loads) {
 		l := &DeviceLoad{LoadType: loads[name], Circuit: loads[name].Circuit}
-		l.Origin = Origin{Name: name, Path: owner.Path + ".loads." + name, Position: r.at(typePath + ".loads." + name)}
+		// What is wrong with a load is mended at the object that has it, so its place is there and not in the data sheet.
+		l.Origin = Origin{Name: name, Path: source.Join(owner.Path, "loads", name), Position: owner.Position}
 		if l.Circuit == "" {
 			l.Circuit = Sensor
 		}

@@ -27,7 +27,7 @@ func Plant(modules int) []byte {
 	}
 	b.WriteString("modules:\n")
 	for m := range modules {
-		fmt.Fprintf(&b, "  m%d:\n    type: inputs_8\n    zone: line_%d\n    address: 10.%d.%d.%d\n    ports:\n", m, m/10, m>>16&255, m>>8&255, m&255)
+		fmt.Fprintf(&b, "  m%d:\n    type: inputs_8\n    zone: line_%d\n    label: -A%d\n    address: 10.%d.%d.%d\n    ports:\n", m, m/10, m, m>>16&255, m>>8&255, m&255)
 		for p := 1; p <= 8; p++ {
 			set := "ossd_pair"
 			if p == 1 {
