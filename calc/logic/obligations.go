@@ -82,7 +82,7 @@ func (p *prover) open(l level) []int {
 	var out []int
 	for i := range p.questions {
 		q := &p.questions[i]
-		if q.state != open || l == levelCut && (q.homes == nil || q.cover >= 0) || l == levelAlone && q.large {
+		if q.state != open || l == levelCut && (q.homes == nil || q.cover >= 0) || l == levelAlone && (q.large || q.cover >= 0) {
 			continue
 		}
 		if q.cover >= 0 && p.broken(q.prop) {

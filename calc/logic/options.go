@@ -11,7 +11,7 @@ type Limits struct {
 	Work int64
 	// Depth is the number of steps that the satisfiability engine unrolls; default 150.
 	Depth int
-	// Queries is the number of satisfiability queries of one obligation; default 50 000.
+	// Queries is the number of satisfiability queries of one obligation; default 5000.
 	Queries int
 }
 
@@ -29,7 +29,7 @@ func (l Limits) orDefault() Limits {
 		l.Depth = 150
 	}
 	if l.Queries <= 0 {
-		l.Queries = 50_000
+		l.Queries = 5000
 	}
 	return l
 }
