@@ -163,11 +163,7 @@ func (x *explainer) leaf(e ast.Expr) (value, ok bool) {
 	switch e.Kind() {
 	case ast.SelectKind:
 		x.show(e, types.Bool(value))
-		if owner, err := x.eval(e.AsSelect().Operand()); err == nil {
-			if o, isObject := owner.(*objectValue); isObject && o.kind.group == resultsGroup && o.kind.show != nil {
-				x.show(e.AsSelect().Operand(), o)
-			}
-		}
+		x.owner(e.AsSelect())
 	case ast.CallKind:
 		call := e.AsCall()
 		if call.IsMemberFunction() {
@@ -198,6 +194,9 @@ func (x *explainer) operand(e ast.Expr) {
 		return
 	}
 	x.show(e, v)
+	if e.Kind() == ast.SelectKind {
+		x.owner(e.AsSelect())
+	}
 	if _, macro := x.macro(e); macro || e.Kind() != ast.CallKind {
 		return
 	}
@@ -207,6 +206,14 @@ func (x *explainer) operand(e ast.Expr) {
 	}
 	for _, arg := range call.Args() {
 		x.operand(arg)
+	}
+}
+
+// owner shows the result that a field belongs to: a margin says little without its value and limit.
+func (x *explainer) owner(s ast.SelectExpr) {
+	owner, err := x.eval(s.Operand())
+	if o, isObject := owner.(*objectValue); err == nil && isObject && o.kind.group == resultsGroup && o.kind.show != nil && o.kind.origin == nil {
+		x.show(s.Operand(), o)
 	}
 }
 
