@@ -57,5 +57,5 @@ func TestApproaches(t *testing.T) {
 	assert.Equal(t, model.Degrees(45), *b5.Angle)
 	assert.Equal(t, model.ISO13855Edition2024, b5.Standard)
 	require.NotNil(t, b5.Height, "zero is a height")
-	assert.Equal(t, 19, f.Approaches[1].Position.Line)
+	assert.Equal(t, 20, f.Approaches[1].Position.Line)
 }

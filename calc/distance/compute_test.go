@@ -39,6 +39,8 @@ func input() distance.Input {
 	times(&in, "hand_new", "hand_1", 320, 170)
 	times(&in, "beams_access", "beams_1", 350, 200)
 	times(&in, "beams_access", "beams_2", 350, 200)
+	times(&in, "beams_access", "beams_3", 350, 200)
+	times(&in, "beams_access", "beams_4", 350, 200)
 	times(&in, "scanner_access", "scanner_1", 250, 100)
 	times(&in, "scanner_access", "scanner_2", 250, 100)
 	times(&in, "mat_access", "mat_1", 180, 30)
@@ -155,12 +157,17 @@ func TestBeams(t *testing.T) {
 	assert.Equal(t, distance.Within, a.Distance.Status)
 	length(t, "560 mm", a.Reaches[1].Distance) // row 2600: no supplement
 	assert.Equal(t, distance.Within, a.Beams.Status)
-	assert.Equal(t, distance.Within, a.Beneath.Status)
 	b := approach(t, r, "beams_access", "beams_2")
 	assert.Equal(t, distance.Beyond, b.Distance.Status)
 	assert.Equal(t, distance.Beyond, b.Beams.Status)
 	assert.Contains(t, b.Beams.Why, "900 mm")
-	assert.Equal(t, distance.Beyond, b.Beneath.Status, "a person crawls beneath 400 mm")
+	assert.Equal(t, distance.NotApplicable, b.Beneath.Status, "separate beams have heights of their own")
+	single := approach(t, r, "beams_access", "beams_3")
+	assert.Equal(t, distance.Within, single.Distance.Status, "560 + 1200 mm, and nothing is left to reach over")
+	assert.Equal(t, distance.Within, single.Beams.Status)
+	none := approach(t, r, "beams_access", "beams_4")
+	assert.Equal(t, distance.Unknown, none.Distance.Status)
+	assert.Contains(t, none.Distance.Why, "say beams")
 }
 
 // TestScanner: parallel, H 300 mm, 250 ms: 400 + 1080 + 100 = 1580 mm; d at most 70 mm. At 30° the larger of both laws:

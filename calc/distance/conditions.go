@@ -22,9 +22,6 @@ func (a *Approach) conditions() {
 		a.fieldConditions()
 	case model.SeparateBeams:
 		a.Beams = beamHeights(a.Standard, spec.Beams)
-		if len(spec.Beams) > 0 {
-			a.Beneath = a.beneath(&spec.Beams[0])
-		}
 	case model.PressureMat:
 		a.MatWidth = a.matWidth()
 	case model.InterlockedGuard:

@@ -93,6 +93,26 @@ func TestOpenings(t *testing.T) {
 	assert.ErrorContains(t, err, "above 0 mm")
 }
 
+// TestPressOpenings: 29 CFR 1910.217 table O-10, from memory.
+func TestPressOpenings(t *testing.T) {
+	for _, row := range rows(t, "press_openings.csv") {
+		in := inputs(row)
+		for _, end := range []string{"from", "to"} {
+			got, err := distance.PressOpening(in.length(t, end))
+			require.NoError(t, err)
+			want := in.length(t, "opening")
+			if end == "from" {
+				want = in.length(t, "opening_before") // the rows meet: the smaller opening counts
+			}
+			assert.InDelta(t, float64(want), float64(got), tolerance, "%v", row)
+		}
+	}
+	for _, outside := range []float64{0.49, 31.51, math.NaN()} {
+		_, err := distance.PressOpening(model.Length(outside * 0.0254))
+		assert.Error(t, err, outside)
+	}
+}
+
 // TestNotCovered: what is not known for certain is refused, and the refusal names the standard.
 func TestNotCovered(t *testing.T) {
 	iso10, iso24, cfr, ansi := model.ISO13855Edition2010, model.ISO13855Edition2024, model.CFR1910217, model.ANSIB1119

@@ -64,3 +64,24 @@ func openingTable() []openingRow {
 		{120, 850, 850, 850},
 	}
 }
+
+// PressOpening is the largest permitted opening of a guard of a mechanical power press at a distance from the point of
+// operation (29 CFR 1910.217 table O-10, from memory). Distances below half an inch or above 31.5 inches are a
+// [NotCoveredError]. At the end of one row and the start of the next the smaller opening counts.
+func PressOpening(distance model.Length) (model.Length, error) {
+	const inch = model.Length(0.0254)
+	rows := []struct{ upTo, opening float64 }{
+		{1.5, 1.0 / 4}, {2.5, 3.0 / 8}, {3.5, 1.0 / 2}, {5.5, 5.0 / 8}, {6.5, 3.0 / 4},
+		{7.5, 7.0 / 8}, {12.5, 5.0 / 4}, {15.5, 3.0 / 2}, {17.5, 15.0 / 8}, {31.5, 17.0 / 8},
+	}
+	// An inch is no whole number of float64 metres, so that a distance given in inches needs this much room.
+	const rounding = 1e-12
+	if distance >= inch/2-rounding {
+		for _, row := range rows {
+			if distance <= model.Length(row.upTo)*inch+rounding {
+				return model.Length(row.opening) * inch, nil
+			}
+		}
+	}
+	return 0, notCovered(model.CFR1910217, fmt.Sprintf("table O-10 has no opening at a distance of %s", distance))
+}

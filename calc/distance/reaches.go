@@ -20,8 +20,7 @@ func reaches(a *Approach) []*Reach {
 	case model.DetectionField:
 		return fieldReaches(a)
 	case model.SeparateBeams:
-		law, err := SeparateBeams(a.Standard, len(spec.Beams))
-		return []*Reach{reach(Through, law, err), overReach(a)}
+		return beamReaches(a)
 	case model.PressureMat:
 		law, err := PressureMat(a.Standard, heightOf(spec.Height))
 		return []*Reach{reach(FromMat, law, err)}
@@ -50,6 +49,20 @@ func heightOf(h *model.Length) model.Length {
 		return 0
 	}
 	return *h
+}
+
+// beamReaches are the ways past separate beams.
+func beamReaches(a *Approach) []*Reach {
+	beams := a.Approach.Beams
+	if len(beams) == 0 {
+		return []*Reach{{Way: Through, Why: "the heights of the beams are not stated; say beams"}}
+	}
+	law, err := SeparateBeams(a.Standard, len(beams))
+	through := reach(Through, law, err)
+	if len(beams) == 1 {
+		return []*Reach{through, {Way: Over, Status: NotApplicable, Why: "the 1200 mm of a single beam cover reaching over, which takes 1200 mm at most"}}
+	}
+	return []*Reach{through, overReach(a)}
 }
 
 // fieldReaches are the ways past a detection zone.

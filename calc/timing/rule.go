@@ -52,7 +52,7 @@ func ruleOf(p model.Protocol) string {
 	case model.CIPSafety:
 		return "each connection counts with the largest age of data that its consumer accepts, the controller with its cycle and its watchdog"
 	case model.PROFIsafe:
-		return "longest times without a fault, and once the largest margin of a watchdog over the time that it watches"
+		return "longest times without a fault, and once the largest margin of a watchdog over the time that it watches; faults of modules count where their one fault delay times are stated"
 	case model.SafetyOverEtherCAT:
 		return "each connection counts with its watchdog time, the controller with its cycle and its watchdog"
 	}
