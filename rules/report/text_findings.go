@@ -195,10 +195,10 @@ func (t *textReport) notComputed() {
 func (t *textReport) rules() {
 	t.title("Rules")
 	out := table{columns: []column{{"rule", false}, {"severity", false}, {"objects", true}, {"outside", true}, {"passed", true},
-		{"broken", true}, {"undecided", true}, {"failed", true}}}
+		{"broken", true}, {"no answer", true}}}
 	for _, r := range t.Rules {
 		cells := []string{r.Rule, r.Severity}
-		for _, n := range []int{r.Objects, r.Outside, r.Passed, r.Broken, r.Undecided, r.Failed} {
+		for _, n := range []int{r.Objects, r.Outside, r.Passed, r.Broken, r.Undecided + r.Failed} {
 			cells = append(cells, fmt.Sprint(n))
 		}
 		mark := ""
