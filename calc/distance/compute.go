@@ -184,6 +184,8 @@ func (a *Approach) compare() {
 	switch {
 	case !slices.ContainsFunc(a.Reaches, func(r *Reach) bool { return r.Status != NotApplicable }):
 		a.Distance = idle[model.Length](missing)
+	case a.Governing == nil && built > 0 && slices.ContainsFunc(a.Reaches, func(r *Reach) bool { return r.Status == NotCovered }):
+		a.Distance = Check[model.Length]{Status: NotCovered, Value: built, Why: missing}
 	case a.Governing == nil:
 		a.Distance = unknown[model.Length](missing)
 	case built == 0:

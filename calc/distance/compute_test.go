@@ -2,6 +2,7 @@ package distance_test
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"os"
 	"testing"
@@ -104,6 +105,7 @@ func TestReachingOverGoverns(t *testing.T) {
 	assert.Equal(t, distance.Beyond, a.Overall.Status)
 	assert.Equal(t, distance.Within, a.UpperEdge.Status)
 	assert.Equal(t, distance.Within, a.Beneath.Status)
+	assert.Equal(t, "finger_access", r.Functions[1].Function.Name)
 	assert.Len(t, r.Functions[1].Approaches, 1, "an emergency stop keeps nobody away")
 }
 
@@ -249,6 +251,51 @@ func TestNeedOfGuardLocking(t *testing.T) {
 	r, err := distance.Compute(t.Context(), machine(t), in)
 	require.NoError(t, err)
 	assert.Equal(t, distance.Beyond, approach(t, r, "gate_opened", "gate_1").Locking.Overall.Status)
+}
+
+// TestNotCoveredIsSaid: where a standard is not certain there is no distance, only the reason.
+func TestNotCoveredIsSaid(t *testing.T) {
+	r := compute(t)
+	for device, why := range map[string]string{
+		"hand_1": "above 40 mm the 2024 edition has new formulas", "beams_1": "separate beams", "mat_1": "mats",
+		"buttons_1": "shrouds", "gate_1": "for children",
+	} {
+		a := approach(t, r, "not_covered", device)
+		assert.Equal(t, distance.NotCovered, a.Distance.Status, device)
+		assert.Contains(t, a.Distance.Why, why)
+		assert.False(t, a.Complete, device)
+		assert.Nil(t, a.Governing, device)
+		assert.False(t, a.Longest.Known, device)
+	}
+	hand := approach(t, r, "not_covered", "hand_1")
+	assert.Equal(t, distance.NotCovered, hand.FieldResolution.Status)
+	assert.Equal(t, distance.NotCovered, hand.UpperEdge.Status)
+	assert.Equal(t, distance.Within, hand.Beneath.Status)
+	assert.Equal(t, distance.NotCovered, approach(t, r, "not_covered", "beams_1").Beams.Status)
+	assert.Equal(t, distance.NotCovered, approach(t, r, "not_covered", "mat_1").MatWidth.Status)
+}
+
+// TestWords: every value of an enumeration has words of its own.
+func TestWords(t *testing.T) {
+	seen := map[string]bool{}
+	check := func(v fmt.Stringer) {
+		assert.NotEmpty(t, v.String())
+		assert.False(t, seen[fmt.Sprintf("%T %s", v, v)], "%T %s again", v, v)
+		seen[fmt.Sprintf("%T %s", v, v)] = true
+	}
+	for s := distance.Unknown; s <= distance.Beyond; s++ {
+		check(s)
+	}
+	for w := distance.Through; w <= distance.PastGuard; w++ {
+		check(w)
+	}
+	for v := distance.NoTerm; v <= distance.SpeedTerm; v++ {
+		check(v)
+	}
+	assert.False(t, distance.Unknown.HasValue())
+	assert.True(t, distance.NotCovered.HasValue())
+	assert.False(t, distance.NotCovered.Decided())
+	assert.True(t, distance.Within.Decided())
 }
 
 func TestOwnKind(t *testing.T) {

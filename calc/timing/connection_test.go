@@ -159,6 +159,69 @@ func TestOpeningsOpen(t *testing.T) {
 	}
 }
 
+// TestOneConnectionBothWays: its watchdog counts twice with Safety over EtherCAT, once with PROFIsafe.
+func TestOneConnectionBothWays(t *testing.T) {
+	m := machine(t, "mixed.yaml")
+	in := oneMillisecond(m)
+	in.Allowed = map[timing.Demand]model.Duration{{Function: "access", Device: "curtain"}: model.Milliseconds(116)}
+	r := compute(t, m, in)
+	ms(t, 136, demand(t, r, "access", "curtain").OneFault.Time)
+	c := connection(t, r, "con")
+	ms(t, 30, c.Largest.Time)
+	ms(t, 28.6, c.Smallest.Time)
+	assert.Equal(t, timing.Within, c.Window.Status)
+	assert.Equal(t, timing.Beyond, c.Fits.Status, "the window is open, but the stated 40 ms lie outside")
+
+	d := m.Description()
+	d.Network.Protocol = model.PROFIsafe
+	con := d.Network.Connections["con"]
+	con.Interval = model.Milliseconds(1)
+	d.Network.Connections["con"] = con
+	d.Network.Cycle = 0
+	m, err := model.Build(d)
+	require.NoError(t, err)
+	r = compute(t, m, in)
+	// 56 ms and twice 2 ms of network, and once 40 - 2 ms.
+	ms(t, 98, demand(t, r, "access", "curtain").OneFault.Time)
+	ms(t, 58, connection(t, r, "con").Largest.Time)
+}
+
+// TestFilterOpens: 6 ms of filter leave 27 ms where 28.6 ms are needed; 3.2 ms less, of two uses 1.6 ms each, and the filter
+// may be 2.8 ms.
+func TestFilterOpens(t *testing.T) {
+	m := machine(t, "mixed.yaml")
+	in := oneMillisecond(m)
+	in.Allowed = map[timing.Demand]model.Duration{{Function: "access", Device: "curtain"}: model.Milliseconds(110)}
+	c := connection(t, compute(t, m, in), "con")
+	assert.Equal(t, timing.Beyond, c.Window.Status)
+	for _, o := range c.Openings {
+		if o.Change == timing.ChangeFilter {
+			ms(t, 2.79, o.To) // the next lower step of 0.03 ms
+			return
+		}
+	}
+	t.Error("a shorter filter is no opening")
+}
+
+// TestOtherConnectionOpens: where the other connection has more than it needs, that is named first.
+func TestOtherConnectionOpens(t *testing.T) {
+	m := machine(t, "ethercat.yaml")
+	d := m.Description()
+	other := d.Network.Connections["con_out"]
+	other.Watchdog = model.Milliseconds(60)
+	d.Network.Connections["con_out"] = other
+	m, err := model.Build(d)
+	require.NoError(t, err)
+	in := oneMillisecond(m)
+	in.Allowed = map[timing.Demand]model.Duration{{Function: "access", Device: "curtain"}: model.Milliseconds(120)}
+	c := connection(t, compute(t, m, in), "con_in")
+	require.Equal(t, timing.Beyond, c.Window.Status, "5 + 4 + 8 + 60 + 3 + 30 leave 10 of 120 ms")
+	require.NotEmpty(t, c.Openings)
+	assert.Equal(t, timing.ChangeOther, c.Openings[0].Change)
+	assert.Equal(t, "con_out", c.Openings[0].Place.Name)
+	ms(t, 41.4, c.Openings[0].To) // 60 ms less the missing 18.6 ms, a whole number of steps of 0.3 ms
+}
+
 // TestNoDistanceNoLargest: a watchdog that no distance limits has no largest value, and says so.
 func TestNoDistanceNoLargest(t *testing.T) {
 	m := machine(t, "cip.yaml")
