@@ -52,5 +52,14 @@ func Plant(modules int) []byte {
 			fmt.Fprintf(&b, "    f%d: {from: m%d, to: m%d, cable: {type: power_2_5, length: 4 m}}\n", m, m-1, m)
 		}
 	}
+	b.WriteString("drives:\n")
+	for l := range lines {
+		fmt.Fprintf(&b, "  drive_%d: {zone: line_%d, stop_category: 0, stopping_time: 300 ms}\n", l, l)
+	}
+	b.WriteString("functions:\n")
+	for m := range modules {
+		fmt.Fprintf(&b, "  stop_%d: {demand: [d_%d_1], stops: [drive_%d], required: PL d}\n", m, m, m/10)
+		fmt.Fprintf(&b, "  gates_%d: {demand: [d_%d_2, d_%d_3, d_%d_4, d_%d_5, d_%d_6, d_%d_7, d_%d_8], stops: [drive_%d], required: PL d}\n", m, m, m, m, m, m, m, m, m/10)
+	}
 	return []byte(b.String())
 }
