@@ -30,7 +30,7 @@ func needProgram(t *testing.T, names ...string) {
 // z3 returns the solver's one-word answer.
 func z3(t *testing.T, text []byte) string {
 	t.Helper()
-	cmd := exec.CommandContext(t.Context(), "z3", "-in", "-T:20")
+	cmd := exec.CommandContext(t.Context(), "z3", "-in", "-T:5")
 	cmd.Stdin = bytes.NewReader(text)
 	out, err := cmd.Output()
 	if err != nil {
@@ -103,7 +103,7 @@ func buildPan(t testing.TB, dir string, s *System, p Property) string {
 	if err := os.WriteFile(filepath.Join(dir, "model.pml"), text.Bytes(), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for _, args := range [][]string{{"spin", "-a", "model.pml"}, {"gcc", "-O1", "-w", "-DSAFETY", "-DMEMLIM=1000", "-o", "pan", "pan.c"}} {
+	for _, args := range [][]string{{"spin", "-a", "model.pml"}, {"gcc", "-O0", "-w", "-DSAFETY", "-DMEMLIM=1000", "-o", "pan", "pan.c"}} {
 		cmd := exec.Command(args[0], args[1:]...)
 		cmd.Dir = dir
 		if out, err := cmd.CombinedOutput(); err != nil {
@@ -177,7 +177,7 @@ func TestRandomSystemsAgainstZ3(t *testing.T) {
 // TestRandomSystemsAgainstSpin does the same with SPIN.
 func TestRandomSystemsAgainstSpin(t *testing.T) {
 	needProgram(t, "spin", "gcc")
-	for seed := range 12 {
+	for seed := range 8 {
 		d := newRandomDraft(rand.New(rand.NewPCG(uint64(seed), 7)))
 		p := d.props[seed%len(d.props)]
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {

@@ -103,15 +103,13 @@ func (m *interp) run(value func(signal int32) int64) {
 
 func (m *interp) eval(id int32, value func(int32) int64) int64 {
 	n := &m.g.nodes[id]
-	if f, faulty := m.faults[id]; faulty {
-		switch f.Kind {
-		case StuckFalse:
-			return 0
-		case StuckTrue:
-			return 1
+	if len(m.faults) > 0 {
+		if f, faulty := m.faults[id]; faulty && f.Kind != Free {
+			return bit(f.Kind == StuckTrue)
+		} else if faulty {
+			at, _ := m.g.signalOf(id)
+			return value(at)
 		}
-		at, _ := m.g.signalOf(id)
-		return value(at)
 	}
 	if m.cut[id] {
 		at, _ := m.g.signalOf(id)

@@ -156,6 +156,10 @@ func (p *prover) results() ([]Result, error) {
 			continue
 		}
 		if err := p.s.Confirm(p.props[i], r.Trace, p.opts.Without...); err != nil {
+			if p.ctx.Err() != nil { // the inputs of other assumptions may be missing
+				*r = Result{Property: r.Property, Assumptions: names, Faults: faults, Reason: p.ctx.Err().Error()}
+				continue
+			}
 			errs = append(errs, fmt.Errorf("a trace was found but not confirmed, the fault is in the prover: %w", err))
 		}
 	}
@@ -230,9 +234,9 @@ func (p *prover) trace(i int, q *question) *Trace {
 	}
 	m := newInterp(p.s, roots, nil)
 	signals, lowest := p.s.inputsOf(m)
-	run := make([]map[int32]int64, q.steps)
+	run := make([][]int64, q.steps)
 	for step := range run {
-		run[step] = make(map[int32]int64, len(signals))
+		run[step] = make([]int64, len(p.s.g.signals))
 		for _, at := range signals {
 			run[step][at] = codeValue(p.s.g.domain(p.s.g.signals[at].node), values[step][at])
 		}

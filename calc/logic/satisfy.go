@@ -207,7 +207,7 @@ func (p *prover) satCone(q *question) *satCone {
 }
 
 const (
-	// firstSteps are unrolled before property-directed reachability is tried.
+	// firstSteps are asked for before property-directed reachability is tried.
 	firstSteps = 12
 	// coverQueries is the share of the queries that a precondition may use, coverGates the largest cone of one that is tried.
 	coverQueries = 10
@@ -225,7 +225,7 @@ func (p *prover) decide(q *question, c *satCone) {
 		}
 	}
 	u := sat.NewUnrolling(p.ctx, c.problem, budget)
-	if p.unroll(q, c, u, min(firstSteps, p.limits.Depth)) {
+	if p.unroll(q, u, c, func() bool { return u.Asked() < firstSteps && u.Steps() < p.limits.Depth }) {
 		return
 	}
 	r := sat.Reach(p.ctx, c.problem, budget)
@@ -233,20 +233,20 @@ func (p *prover) decide(q *question, c *satCone) {
 	case r.Proved:
 		q.state, q.method = never, "inductive invariant"
 	case r.Trace != nil:
-		if p.unroll(q, c, u, len(r.Trace)) {
+		if p.unroll(q, u, c, func() bool { return u.Steps() < len(r.Trace) }) {
 			return
 		}
 		q.meet(c, r.Trace, "property-directed reachability")
 		q.longer = u.Steps()+1 < len(r.Trace)
 	default:
 		q.reason = r.Reason.Error()
-		p.unroll(q, c, u, p.limits.Depth)
+		p.unroll(q, u, c, func() bool { return u.Steps() < p.limits.Depth })
 	}
 }
 
-// unroll looks at the steps up to the given number and tells whether that answered the question.
-func (p *prover) unroll(q *question, c *satCone, u *sat.Unrolling, steps int) bool {
-	for u.Steps() < steps {
+// unroll looks at one step after the other as long as more says so, and tells whether that answered the question.
+func (p *prover) unroll(q *question, u *sat.Unrolling, c *satCone, more func() bool) bool {
+	for more() {
 		trace, err := u.Next()
 		if err != nil {
 			q.reason = err.Error()

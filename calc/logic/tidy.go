@@ -7,12 +7,12 @@ type tidy struct {
 	m      *interp
 	p      Property
 	as     []assumption
-	values []map[int32]int64 // by step and signal
-	work   int               // node evaluations left
+	values [][]int64 // by step and signal
+	work   int       // node evaluations left
 }
 
 // tidyWork bounds the node evaluations spent on one trace; a longer trace stays as it was found from there on.
-const tidyWork = 1 << 22
+const tidyWork = 1 << 21
 
 // inputsOf returns the signals that the interpreter takes from outside, with their lowest values.
 func (s *System) inputsOf(m *interp) (signals []int32, lowest []int64) {

@@ -9,36 +9,39 @@ import (
 )
 
 // Unrolling looks for a run from the initial state step by step: the first step in which the root can be met is the fewest
-// there is. Constants of the initial state are carried through the steps, and equal gates of one step are shared.
+// there is. The steps are built as gates first, so that the constants of the initial state are carried along and equal gates
+// are shared; the solver is given only the gates that the question needs.
 type Unrolling struct {
 	p      Problem
 	s      *solver
-	yes    z.Lit
-	latch  []z.Lit   // values in the coming step
-	inputs [][]z.Lit // by step
-	gates  map[[2]z.Lit]z.Lit
+	g      *aig.Graph
+	latch  []aig.Lit   // values in the coming step
+	inputs [][]aig.Lit // by step
+	lits   []z.Lit     // by gate, LitNull where the solver doesn't know it
+	stack  []uint32
+	asked  int
+	held   []aig.Lit // constraints of all steps
+	told   int       // how many of them the solver knows
+	j      justifier
 }
 
 // NewUnrolling prepares the first step.
 func NewUnrolling(ctx context.Context, p Problem, budget *Budget) *Unrolling {
-	u := &Unrolling{p: p, s: newSolver(ctx, budget), gates: map[[2]z.Lit]z.Lit{}}
-	u.yes = u.s.Lit()
-	u.s.clause(u.yes)
+	u := &Unrolling{p: p, s: newSolver(ctx, budget), g: aig.New(4 * p.Cone.NumNodes())}
 	for _, v := range p.Cone.Init {
-		u.latch = append(u.latch, u.constant(v))
+		u.latch = append(u.latch, aig.False.XorSign(v))
 	}
+	no := u.s.Lit()
+	u.s.clause(no.Not())
+	u.lits = []z.Lit{no}
 	return u
-}
-
-func (u *Unrolling) constant(v bool) z.Lit {
-	if v {
-		return u.yes
-	}
-	return u.yes.Not()
 }
 
 // Steps is the number of steps that have been looked at without meeting the root.
 func (u *Unrolling) Steps() int { return len(u.inputs) }
+
+// Asked is the number of steps that took a question to the solver; in the others constants told that the root is not met.
+func (u *Unrolling) Asked() int { return u.asked }
 
 // Next looks at one more step. A trace, by step and cone input, is the answer; without one, more steps are needed, or err
 // tells why there is no answer.
@@ -46,88 +49,129 @@ func (u *Unrolling) Next() (trace [][]bool, err error) {
 	if len(u.inputs) >= u.s.budget.Depth {
 		return nil, errDepth
 	}
-	c := u.p.Cone
-	x := make([]z.Lit, c.NumNodes())
-	x[0] = u.yes.Not()
-	row := make([]z.Lit, len(c.Inputs))
-	for i := range row {
-		row[i] = u.s.Lit()
-		x[1+i] = row[i]
-	}
-	copy(x[1+len(c.Inputs):], u.latch)
-	lit := func(l aig.Lit) z.Lit {
-		if l.Neg() {
-			return x[l.Node()].Not()
-		}
-		return x[l.Node()]
-	}
-	for i, a := range c.Ands {
-		x[c.And(i).Node()] = u.and(lit(a[0]), lit(a[1]))
-	}
-	for _, i := range u.p.Constraints {
-		u.s.clause(lit(c.Roots[i]))
-	}
-	for _, fact := range u.p.Facts {
-		u.know(fact, lit)
-	}
-	u.inputs = append(u.inputs, row)
-	bad := lit(c.Roots[u.p.Bad])
-	found := -1
-	if bad != u.yes.Not() {
-		found = u.s.solve(bad)
-	}
-	if found == 0 {
-		u.inputs = u.inputs[:len(u.inputs)-1]
+	if u.s.err != nil {
 		return nil, u.s.err
 	}
-	if found == 1 {
+	c := u.p.Cone
+	lit := u.step()
+	for _, i := range u.p.Constraints {
+		u.held = append(u.held, lit(c.Roots[i]))
+	}
+	bad := lit(c.Roots[u.p.Bad])
+	found := -1
+	if bad != aig.False {
+		u.asked++
+		if u.j.try(u.g, append(u.held[:len(u.held):len(u.held)], bad)) {
+			return u.guessed(), nil
+		}
+		u.constrain()
+		l := u.encode(bad)
+		for _, fact := range u.p.Facts {
+			u.know(fact, lit)
+		}
+		if found = u.s.solve(l); found == -1 {
+			u.s.clause(l.Not())
+		}
+	}
+	switch found {
+	case 0:
+		u.inputs = u.inputs[:len(u.inputs)-1]
+		return nil, u.s.err
+	case 1:
 		return u.trace(), nil
 	}
-	u.s.clause(bad.Not())
 	for i, n := range c.Next {
 		u.latch[i] = lit(n)
 	}
 	return nil, nil
 }
 
-// know adds a fact unless the constants satisfy it already.
-func (u *Unrolling) know(fact []aig.Lit, lit func(aig.Lit) z.Lit) {
-	lits := make([]z.Lit, 0, len(fact))
-	for _, l := range fact {
-		switch x := lit(l); x {
-		case u.yes:
-			return
-		case u.yes.Not():
-		default:
-			lits = append(lits, x)
-		}
+// constrain makes the constraints of the steps since the last question known to the solver.
+func (u *Unrolling) constrain() {
+	for _, l := range u.held[u.told:] {
+		u.s.clause(u.encode(l))
 	}
-	u.s.clause(lits...)
+	u.told = len(u.held)
 }
 
-func (u *Unrolling) and(a, b z.Lit) z.Lit {
-	if a > b {
-		a, b = b, a
+// guessed is the trace that was found without the solver.
+func (u *Unrolling) guessed() [][]bool {
+	out := make([][]bool, len(u.inputs))
+	for step, row := range u.inputs {
+		for _, l := range row {
+			out[step] = append(out[step], u.j.lit(l))
+		}
 	}
-	no := u.yes.Not()
-	switch {
-	case a == no || b == no || a == b.Not():
-		return no
-	case a == u.yes || a == b:
-		return b
-	case b == u.yes:
-		return a
+	return out
+}
+
+// step builds the gates of one more step and returns what the cone's literals are in it.
+func (u *Unrolling) step() func(aig.Lit) aig.Lit {
+	c := u.p.Cone
+	x := make([]aig.Lit, c.NumNodes())
+	row := make([]aig.Lit, len(c.Inputs))
+	for i := range row {
+		row[i] = u.g.Input()
+		x[1+i] = row[i]
 	}
-	key := [2]z.Lit{a, b}
-	if n, ok := u.gates[key]; ok {
-		return n
+	copy(x[1+len(c.Inputs):], u.latch)
+	lit := func(l aig.Lit) aig.Lit { return x[l.Node()].XorSign(l.Neg()) }
+	for i, a := range c.Ands {
+		x[c.And(i).Node()] = u.g.And(lit(a[0]), lit(a[1]))
 	}
-	n := u.s.Lit()
-	u.s.clause(n.Not(), a)
-	u.s.clause(n.Not(), b)
-	u.s.clause(n, a.Not(), b.Not())
-	u.gates[key] = n
-	return n
+	u.inputs = append(u.inputs, row)
+	for len(u.lits) < u.g.Len() {
+		u.lits = append(u.lits, z.LitNull)
+	}
+	return lit
+}
+
+// encode makes a gate and all below it known to the solver.
+func (u *Unrolling) encode(root aig.Lit) z.Lit {
+	u.stack = append(u.stack[:0], root.Node())
+	for len(u.stack) > 0 {
+		n := u.stack[len(u.stack)-1]
+		if u.lits[n] != z.LitNull {
+			u.stack = u.stack[:len(u.stack)-1]
+			continue
+		}
+		if !u.g.IsAnd(n) {
+			u.lits[n] = u.s.Lit()
+			continue
+		}
+		a, b := u.g.Fanins(n)
+		if u.lits[a.Node()] == z.LitNull || u.lits[b.Node()] == z.LitNull {
+			u.stack = append(u.stack, a.Node(), b.Node())
+			continue
+		}
+		l, x, y := u.s.Lit(), u.known(a), u.known(b)
+		u.lits[n] = l
+		u.s.clause(l.Not(), x)
+		u.s.clause(l.Not(), y)
+		u.s.clause(l, x.Not(), y.Not())
+	}
+	return u.known(root)
+}
+
+// known is the solver's literal of an encoded gate.
+func (u *Unrolling) known(l aig.Lit) z.Lit {
+	if l.Neg() {
+		return u.lits[l.Node()].Not()
+	}
+	return u.lits[l.Node()]
+}
+
+// know adds a fact about latches that the solver knows, unless constants satisfy it already.
+func (u *Unrolling) know(fact []aig.Lit, lit func(aig.Lit) aig.Lit) {
+	lits := make([]z.Lit, 0, len(fact))
+	for _, l := range fact {
+		x := lit(l)
+		if x == aig.True || u.lits[x.Node()] == z.LitNull {
+			return
+		}
+		lits = append(lits, u.known(x))
+	}
+	u.s.clause(lits...)
 }
 
 func (u *Unrolling) trace() [][]bool {
@@ -135,7 +179,9 @@ func (u *Unrolling) trace() [][]bool {
 	for step, row := range u.inputs {
 		out[step] = make([]bool, len(row))
 		for i, l := range row {
-			out[step][i] = u.s.Value(l)
+			if known := u.lits[l.Node()]; known != z.LitNull {
+				out[step][i] = u.s.Value(known)
+			}
 		}
 	}
 	return out
