@@ -155,6 +155,7 @@ func (f *flow) whyNotSolved(l *Load, c Case) string {
 }
 
 // dropLimit is the drop that IEC 60204-1:2016 12.5 permits from the supply to a load in normal operation (from memory).
+// It stands in for a least voltage that nobody knows: where the load states one, that is the limit.
 const dropLimit model.Ratio = 0.05
 
 func (f *flow) fillDrop(l *Load, supply int32) {
@@ -163,8 +164,12 @@ func (f *flow) fillDrop(l *Load, supply int32) {
 		return
 	}
 	s := f.machine.Power.Supplies[supply]
-	lost := s.Type.Min - l.Points[Lowest].Voltage
-	l.Drop = atMost(model.Ratio(lost/nominal(s)), dropLimit, Lowest, "5 % of the nominal voltage (IEC 60204-1:2016 12.5)")
+	drop := model.Ratio((s.Type.Min - l.Points[Lowest].Voltage) / nominal(s))
+	if l.Lowest.Status.Decided() {
+		l.Drop = unlimited(drop, Lowest, "the voltage itself is checked against what the load needs, which is the stricter question")
+		return
+	}
+	l.Drop = atMost(drop, dropLimit, Lowest, "5 % of the nominal voltage (IEC 60204-1:2016 12.5)")
 }
 
 // fillNodes fills in protective devices, feeds and ports.

@@ -447,7 +447,8 @@ type Load struct {
 	// a load without a pull-in voltage.
 	PullIn Check[model.Voltage]
 	// Drop is the voltage lost between the supply and the load as a share of the supply's nominal voltage, in the case
-	// Lowest, against the 5 % of IEC 60204-1:2016 12.5.
+	// Lowest: against the 5 % of IEC 60204-1:2016 12.5 where the load states no least voltage, NoLimit where Lowest is
+	// decided.
 	Drop Check[model.Ratio]
 
 	at int32 // node of the plan plus 1; 0 when nothing feeds the load
