@@ -91,16 +91,8 @@ func (d *draft) coasting(runWas, halt Bool, limit int64) Bool {
 
 // coastingCount feeds the counter of coasting once run is known.
 func (d *draft) coastingCount(run Bool) {
-	idle, _ := d.lookupInt("idle.was")
+	idle, _ := d.LookupInt("idle.was")
 	d.SetNextInt(idle, d.IfInt(run, d.IntConst(0), d.AddSat(idle, d.IntConst(1), 0, 8)))
-}
-
-func (d *draft) lookupInt(name string) (Int, error) {
-	at, err := d.g.lookup(name)
-	if err != nil {
-		return Int{}, err
-	}
-	return d.intOf(d.g.signals[at].node), nil
 }
 
 // guardLocked assumes that the guard leaves closed only when the bolt was out the step before.

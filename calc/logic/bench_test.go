@@ -69,7 +69,7 @@ func BenchmarkUnsplit(b *testing.B) {
 			if os.Getenv("GUARDWRIGHT_CROSSCHECK") != "1" {
 				b.Skip("set GUARDWRIGHT_CROSSCHECK=1 to compare with SPIN")
 			}
-			pan := buildPan(b, b.TempDir(), p.System, w2)
+			pan := buildPan(b, b.TempDir(), p.System, w2, "-O2")
 			for b.Loop() {
 				if out, err := exec.Command(pan, "-E", "-w16").CombinedOutput(); err != nil {
 					b.Fatalf("%v\n%s", err, out)

@@ -77,7 +77,7 @@ func checkZ3(t *testing.T, s *System, p Property, r Result) bool {
 func checkSpin(t *testing.T, s *System, p Property, r Result) {
 	t.Helper()
 	dir := t.TempDir()
-	pan := buildPan(t, dir, s, p)
+	pan := buildPan(t, dir, s, p, "-O0")
 	cmd := exec.CommandContext(t.Context(), pan, "-E", "-w18", "-m100000")
 	cmd.Dir = dir
 	out, err := cmd.CombinedOutput()
@@ -94,7 +94,7 @@ func checkSpin(t *testing.T, s *System, p Property, r Result) {
 }
 
 // buildPan writes the model, and generates and compiles its verifier.
-func buildPan(t testing.TB, dir string, s *System, p Property) string {
+func buildPan(t testing.TB, dir string, s *System, p Property, optimise string) string {
 	t.Helper()
 	var text bytes.Buffer
 	if err := s.WritePromela(&text, p); err != nil {
@@ -103,7 +103,7 @@ func buildPan(t testing.TB, dir string, s *System, p Property) string {
 	if err := os.WriteFile(filepath.Join(dir, "model.pml"), text.Bytes(), 0o600); err != nil {
 		t.Fatal(err)
 	}
-	for _, args := range [][]string{{"spin", "-a", "model.pml"}, {"gcc", "-O0", "-w", "-DSAFETY", "-DMEMLIM=1000", "-o", "pan", "pan.c"}} {
+	for _, args := range [][]string{{"spin", "-a", "model.pml"}, {"gcc", optimise, "-w", "-DSAFETY", "-DMEMLIM=1000", "-o", "pan", "pan.c"}} {
 		cmd := exec.Command(args[0], args[1:]...)
 		cmd.Dir = dir
 		if out, err := cmd.CombinedOutput(); err != nil {

@@ -85,8 +85,8 @@ func (p *prover) open(l level) []int {
 		if q.state != open || l == levelCut && (q.homes == nil || q.cover >= 0) || l == levelAlone && (q.large || q.cover >= 0) {
 			continue
 		}
-		if q.cover >= 0 && p.broken(q.prop) {
-			q.state = dropped
+		if steps := p.broken(q.prop); steps == 1 || steps > 0 && q.cover >= 0 {
+			q.state = dropped // nothing shorter, and no precondition needed
 			continue
 		}
 		out = append(out, i)
@@ -94,13 +94,15 @@ func (p *prover) open(l level) []int {
 	return out
 }
 
-func (p *prover) broken(prop int) bool {
+// broken returns the fewest steps in which a property is known to be broken, or a goal met; 0 if it isn't.
+func (p *prover) broken(prop int) int {
+	steps := 0
 	for _, at := range p.byProp[prop] {
-		if q := &p.questions[at]; q.cover < 0 && q.state == met {
-			return true
+		if q := &p.questions[at]; q.cover < 0 && q.state == met && (steps == 0 || q.steps < steps) {
+			steps = q.steps
 		}
 	}
-	return false
+	return steps
 }
 
 // jobs puts the questions together whose cones can share a search.

@@ -286,6 +286,31 @@ func TestVacuous(t *testing.T) {
 	}
 }
 
+// TestPartsOfDifferentLength has a property that is broken in one way by a search and in a shorter one only by unrolling,
+// because that way's cone is too large for a search.
+func TestPartsOfDifferentLength(t *testing.T) {
+	for _, steps := range []int{2, 3, 5} {
+		s := New()
+		s.Group("row")
+		x := s.Input("x")
+		far, wide := x, s.True()
+		for i := range 70 { // latches that a run sets one by one, each held for ever
+			far = s.Once(s.And(s.Input(fmt.Sprintf("y%d", i)), s.Or(x, s.Pre(far))))
+			wide = s.And(wide, s.Or(far, s.Pre(x)))
+		}
+		late := s.Input("z")
+		for range steps - 1 {
+			late = s.Pre(late)
+		}
+		s.Group("")
+		both := Always("both", s.And(s.Not(late), s.Not(s.And(wide, s.Pre(x)))))
+		r := prove1(t, s, both)
+		if r.Verdict != Refuted || r.Steps != 2 || !r.Shortest {
+			t.Errorf("%d: %v by %s", steps, r, r.Method)
+		}
+	}
+}
+
 // TestDeadEnd has an assumption about other signals than the property's that no run can keep beyond step 2: the property is
 // broken later than that, so it holds.
 func TestDeadEnd(t *testing.T) {

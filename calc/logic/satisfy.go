@@ -18,6 +18,7 @@ func (p *prover) answerSAT(todo []int) {
 		cones := make([]*satCone, len(some))
 		for i, at := range some { // the slicer serves one goroutine
 			cones[i] = p.satCone(&p.questions[at])
+			cones[i].enough = p.broken(p.questions[at].prop)
 		}
 		p.each(len(some), func(_, i int) { p.decide(&p.questions[some[i]], cones[i]) })
 	}
@@ -195,6 +196,8 @@ func (p *prover) exclude(open []int) {
 type satCone struct {
 	problem  sat.Problem
 	clusters []int32
+	// enough is the number of steps in which another part breaks the property already, 0 for none: only fewer are of interest.
+	enough int
 }
 
 func (p *prover) satCone(q *question) *satCone {
@@ -225,6 +228,12 @@ func (p *prover) decide(q *question, c *satCone) {
 		}
 	}
 	u := sat.NewUnrolling(p.ctx, c.problem, budget)
+	if c.enough > 0 {
+		if !p.unroll(q, u, c, func() bool { return u.Steps() < c.enough-1 }) && u.Steps() >= c.enough-1 {
+			q.state = dropped
+		}
+		return
+	}
 	if p.unroll(q, u, c, func() bool { return u.Asked() < firstSteps && u.Steps() < p.limits.Depth }) {
 		return
 	}

@@ -208,6 +208,19 @@ func (s *System) Lookup(name string) (Bool, error) {
 	return s.boolOf(id), nil
 }
 
+// LookupInt returns the integer signal of that name; see [System.Lookup].
+func (s *System) LookupInt(name string) (Int, error) {
+	at, err := s.graph().lookup(name)
+	if err != nil {
+		return Int{}, err
+	}
+	id := s.g.signals[at].node
+	if !s.g.nodes[id].op.integer() {
+		return Int{}, fmt.Errorf("signal %q is a Boolean, not an integer", name)
+	}
+	return s.intOf(id), nil
+}
+
 func (g *graph) lookup(name string) (int32, error) {
 	if at, ok := g.byName[name]; ok {
 		return at, nil

@@ -62,6 +62,7 @@ type Searcher struct {
 	bitmap     []uint64
 	slots      []uint64
 	order      []uint64 // letters being sorted
+	noBitmap   bool     // for tests: a hash set for few latches too
 }
 
 // MaxLatches is the number of latches of one cone that can be searched: a state is one machine word.

@@ -28,6 +28,7 @@ func TestSearchAgainstBruteForce(t *testing.T) {
 		rnd := rand.New(rand.NewPCG(uint64(seed), 1))
 		g, bad, constraint := aigtest.RandomSystem(rnd)
 		c := aig.NewSlicer(g).Cone([]aig.Lit{bad, constraint}, nil)
+		s.noBitmap = seed%2 == 1
 		out := s.Search(context.Background(), c, []int{1}, []Goal{{Root: 0}}, generous)
 		b := aigtest.NewBrute(c)
 		steps, states := b.Shortest()

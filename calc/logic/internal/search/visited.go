@@ -9,7 +9,7 @@ type visited struct {
 }
 
 func (s *Searcher) visited(latches int) visited {
-	if latches <= bitmapLatches {
+	if latches <= bitmapLatches && !s.noBitmap {
 		if s.bitmap == nil {
 			s.bitmap = make([]uint64, 1<<bitmapLatches/64)
 		}
