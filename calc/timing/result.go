@@ -38,6 +38,9 @@ type Delays struct {
 	// Recovery is the longest interruption that the connection must ride through, such as the recovery of a ring. Nil: the
 	// longest recovery of any ring of the network.
 	Recovery *model.Duration
+	// Why says why the bounds are not known. With it ToController and FromController are meaningless, and the times of the
+	// connection are not known either.
+	Why string
 }
 
 // Result is every reaction time of one machine. It is not changed after [Compute] returns it and may be shared between

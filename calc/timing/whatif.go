@@ -71,8 +71,12 @@ func (w *whatIf) intervals(c *model.Connection) (in, out Time) {
 // delays are the bounds on the delays of a connection's messages.
 func (w *whatIf) delays(c *model.Connection) (to, from Time) {
 	d, ok := w.in.Delays[c.Name]
-	if !ok {
+	switch {
+	case !ok:
 		none := missing("no delay of the messages of %s was given to the calculation", c.Name)
+		return none, none
+	case d.Why != "":
+		none := missing("the delay of the messages of %s is not known: %s", c.Name, d.Why)
 		return none, none
 	}
 	return known(d.ToController), known(d.FromController)
