@@ -50,6 +50,8 @@ type DeviceType struct {
 	Resolution Length `yaml:"resolution,omitempty"`
 	// Contactor: true when it has mirror contacts (IEC 60947-4-1, annex F).
 	MirrorContacts *bool `yaml:"mirror_contacts,omitempty"`
+	// Mode selector: names of its positions, at least two.
+	Positions []string `yaml:"positions,omitempty"`
 }
 
 // LoadType is one consumer on the 24 V supply. Exactly one of Current, Power and Resistance says what it draws.

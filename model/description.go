@@ -206,14 +206,6 @@ type SwitchSpec struct {
 	AddressSpec `yaml:",inline"`
 }
 
-// LogicSpec is the interlock logic: named values in CEL.
-type LogicSpec struct {
-	// Values by name: each a CEL expression over signals and over values.
-	Values map[string]Expression `yaml:"values,omitempty"`
-	// Value before the first cycle, by name; absent: false.
-	Initial map[string]bool `yaml:"initial,omitempty"`
-}
-
 // AcceptSpec is a finding that was judged by a person and accepted.
 type AcceptSpec struct {
 	// Id of the rule.

@@ -20,7 +20,7 @@ type Machine struct {
 	Network     *Network // nil when the machine has none
 	Drives      []*Drive
 	Functions   []*Function
-	Logic       *LogicSpec // nil when the machine has none
+	Logic       *Logic // nil when the machine has none
 	Accept      []Acceptance
 
 	locate func(path string) source.Position

@@ -42,7 +42,7 @@ type resolver struct {
 func (b *bundle) resolve(problems source.Problems) (*Machine, error) {
 	r := &resolver{
 		d:        &b.machine,
-		m:        &Machine{Name: b.machine.Machine, About: b.machine.About, locate: b.position, spec: b.machine, Logic: b.machine.Logic},
+		m:        &Machine{Name: b.machine.Machine, About: b.machine.About, locate: b.position, spec: b.machine},
 		at:       b.position,
 		problems: append(problems, b.problems...),
 	}

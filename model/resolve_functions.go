@@ -110,26 +110,6 @@ func (r *resolver) checkTimes() {
 	}
 }
 
-func (r *resolver) resolveLogic() {
-	l := r.d.Logic
-	if l == nil {
-		return
-	}
-	for _, name := range sortedNames(l.Values) {
-		path := "logic.values." + name
-		r.checkName(path, name)
-		if d, taken := r.devices[name]; taken {
-			r.problem(path, "the name %q is already that of %s; give the value its own name", name, d.Path)
-		}
-		if l.Values[name].Text == "" {
-			r.problem(path, "the value has no expression")
-		}
-	}
-	for _, name := range sortedNames(l.Initial) {
-		refer(r, "logic.initial."+name, "value under logic.values", name, l.Values)
-	}
-}
-
 func (r *resolver) resolveAccept() {
 	for i, spec := range r.d.Accept {
 		path := index("accept", i)

@@ -58,6 +58,7 @@ func deviceKinds() []*kind {
 			statedCount("curtain_type", "Light curtain: type of IEC 61496-1, 2 to 4.", func(t *model.ResolvedDeviceType) int { return t.CurtainType }),
 			statedAmount("resolution", "Light curtain: resolution (detection capability).", func(t *model.ResolvedDeviceType) model.Length { return t.Resolution }),
 			statedTruth("mirror_contacts", "Contactor: true when it has mirror contacts (IEC 60947-4-1, annex F).", func(t *model.ResolvedDeviceType) *bool { return t.MirrorContacts }),
+			texts("positions", "Mode selector: names of its positions.", func(t *model.ResolvedDeviceType) []string { return t.Positions }),
 		},
 	)...)
 	placed(deviceType, func(t *model.ResolvedDeviceType) model.Origin { return t.Origin })
