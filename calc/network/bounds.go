@@ -31,7 +31,7 @@ func (b *builder) checkDelays(ctx context.Context) error {
 		}
 	}
 	for i, f := range b.Flows {
-		b.takeFlow(i, f, normal[i], &whole.Flows[i], &worst.Flows[i])
+		b.takeFlow(i, f, normal[i], whole, &worst.Flows[i])
 	}
 	for i, p := range b.ports {
 		b.takePort(p, worst.Ports[i])
@@ -40,10 +40,11 @@ func (b *builder) checkDelays(ctx context.Context) error {
 }
 
 func (b *builder) noDelays(why string) {
+	legs := b.legMaker(b.normal)
 	for i, f := range b.Flows {
 		f.Delay = unknown[model.Duration](why)
 		f.Normal = f.Delay
-		b.layHops(f, b.legs(b.flowWays[i], b.normal), nil)
+		b.layHops(i, f, legs.legs(&b.flowWays[i]), nil)
 	}
 	for _, p := range b.ports {
 		p.Delay, p.Backlog = unknown[model.Duration](why), unknown[model.DataSize](why)
@@ -80,6 +81,7 @@ func (b *builder) servers() []bound.Port {
 
 // streams describes the flows to the method. A connection whose frames are not known spoils the ports on its way.
 func (b *builder) streams(positions map[int][]int) []bound.Flow {
+	legs := b.legMaker(positions)
 	out := make([]bound.Flow, 0, len(b.Flows))
 	for i, f := range b.Flows {
 		smallest := bits(smallestFrame)
@@ -89,7 +91,7 @@ func (b *builder) streams(positions map[int][]int) []bound.Flow {
 		out = append(out, bound.Flow{
 			Bucket: bound.Bucket{Burst: 8 * float64(f.Burst), Rate: float64(f.Rate)}, Largest: 8 * float64(f.Wire), Smallest: smallest,
 			Priority: uint8(f.Priority), Passing: f.Traffic != nil && f.Traffic.From.Port != "",
-			Astray: !b.flowWays[i].known, Way: b.legs(b.flowWays[i], positions),
+			Astray: !b.flowWays[i].known, Way: legs.legs(&b.flowWays[i]),
 		})
 	}
 	for _, c := range b.Connections {
@@ -98,16 +100,16 @@ func (b *builder) streams(positions map[int][]int) []bound.Flow {
 		}
 		controller, module := b.index[model.NetworkNode{Controller: c.Connection.Controller}], b.index[model.NetworkNode{Module: c.Connection.Module}]
 		for _, w := range []way{b.way(controller, module), b.way(module, controller)} {
-			out = append(out, bound.Flow{Astray: true, Way: b.legs(w, positions)})
+			out = append(out, bound.Flow{Astray: true, Way: legs.legs(&w)})
 		}
 	}
 	return out
 }
 
 // takeFlow takes the bounds of one flow over.
-func (b *builder) takeFlow(i int, f *Flow, stream bound.Flow, whole, worst *bound.FlowBound) {
-	w := &b.flowWays[i]
-	b.layHops(f, stream.Way, whole)
+func (b *builder) takeFlow(i int, f *Flow, stream bound.Flow, result *bound.Result, worst *bound.FlowBound) {
+	w, whole := &b.flowWays[i], &result.Flows[i]
+	b.layHops(i, f, stream.Way, result)
 	switch {
 	case w.none || !w.known:
 		f.Delay = unknown[model.Duration](w.why)
@@ -137,15 +139,22 @@ func (b *builder) takeFlow(i int, f *Flow, stream bound.Flow, whole, worst *boun
 }
 
 // layHops notes the way with the rings whole, by the slower of the supervisor's two ports.
-func (b *builder) layHops(f *Flow, legs []bound.Leg, whole *bound.FlowBound) {
+func (b *builder) layHops(i int, f *Flow, legs []*bound.Leg, result *bound.Result) {
+	size := 0
+	for _, l := range legs {
+		size += len((*l)[0].Ports)
+	}
+	f.Hops = make([]Hop, 0, size)
+	var delays []float64
 	for k, l := range legs {
-		chain, delays := 0, []float64(nil)
-		if whole != nil && k < len(whole.Legs) && whole.Legs[k].Chain >= 0 {
-			chain, delays = whole.Legs[k].Chain, whole.Legs[k].Hops
+		chain := 0
+		delays = delays[:0]
+		if result != nil && result.Flows[i].Lack.Reason == bound.Fine {
+			chain, delays = result.Flows[i].Legs[k].Chain, result.Hops(i, k, delays)
 		}
-		for h, p := range l[chain].Ports {
+		for h, p := range (*l)[chain].Ports {
 			hop := Hop{Port: b.ports[p]}
-			if delays != nil {
+			if len(delays) > 0 {
 				hop.Delay = model.Duration(delays[h])
 			}
 			f.Hops = append(f.Hops, hop)

@@ -163,27 +163,53 @@ func (p *passage) chain(open, size int) []int32 {
 	return p.forward
 }
 
-// legs makes the alternatives of a way for the given open positions of the rings.
-func (b *builder) legs(w way, positions map[int][]int) []bound.Leg {
-	var out []bound.Leg
+// legKey tells legs apart: bridges by their first and last port, between which there is one way, passages through a ring
+// by their ends.
+type legKey struct {
+	block, from, to, round int
+}
+
+// legMaker makes the alternatives of ways for given open positions of the rings. Flows with a leg in common share it.
+type legMaker struct {
+	*builder
+	positions map[int][]int
+	made      map[legKey]*bound.Leg
+}
+
+func (b *builder) legMaker(positions map[int][]int) *legMaker {
+	return &legMaker{b, positions, map[legKey]*bound.Leg{}}
+}
+
+func (m *legMaker) legs(w *way) []*bound.Leg {
+	var out []*bound.Leg
 	for i := range w.legs {
 		p := &w.legs[i]
+		key := legKey{p.block, p.from, p.to, p.round}
 		if p.block == graph.None {
-			out = append(out, bound.Leg{{Ports: p.forward}})
-			continue
+			key.from, key.to = int(p.forward[0]), int(p.forward[len(p.forward)-1])
 		}
-		if p.round != 0 {
-			out = append(out, b.round(p.block, p.from, p.round > 0, positions[p.block]))
-			continue
+		if m.made[key] == nil {
+			leg := m.leg(p)
+			m.made[key] = &leg
 		}
-		size := len(b.graph.Blocks[p.block].Edges)
-		leg := make(bound.Leg, 0, len(positions[p.block]))
-		for _, k := range positions[p.block] {
-			leg = append(leg, bound.Chain{State: int32(k), Ports: p.chain(k, size)})
-		}
-		out = append(out, leg)
+		out = append(out, m.made[key])
 	}
 	return out
+}
+
+func (m *legMaker) leg(p *passage) bound.Leg {
+	if p.block == graph.None {
+		return bound.Leg{{Ports: p.forward}}
+	}
+	if p.round != 0 {
+		return m.round(p.block, p.from, p.round > 0, m.positions[p.block])
+	}
+	size := len(m.graph.Blocks[p.block].Edges)
+	leg := make(bound.Leg, 0, len(m.positions[p.block]))
+	for _, k := range m.positions[p.block] {
+		leg = append(leg, bound.Chain{State: int32(k), Ports: p.chain(k, size)})
+	}
+	return leg
 }
 
 // round is the way of a ring protocol's own frames from the supervisor round the ring: all of it while the ring is whole,

@@ -122,7 +122,7 @@ func lineOf(n int, frame float64, port Port) ([]Port, []Flow) {
 		ports[i] = port
 		way = append(way, int32(i))
 	}
-	return ports, []Flow{{Bucket: Bucket{frame, frame / 1e3}, Largest: frame, Smallest: frame, Way: []Leg{{{Ports: way}}}}}
+	return ports, []Flow{{Bucket: Bucket{frame, frame / 1e3}, Largest: frame, Smallest: frame, Way: []*Leg{{{Ports: way}}}}}
 }
 
 // TestEmptyLine: a frame of 88 byte along a line of ten devices at 100 Mbit/s with 5 µs of processing each, alone on the
@@ -146,7 +146,7 @@ func TestBlockingLine(t *testing.T) {
 	ports, flows := lineOf(11, 108*8, port)
 	flows[0].Priority = 6
 	for i := 1; i < 11; i++ { // from each device to the next
-		flows = append(flows, Flow{Bucket: Bucket{1542 * 8, 1}, Largest: 1542 * 8, Smallest: 84 * 8, Way: []Leg{{{Ports: []int32{int32(i)}}}}})
+		flows = append(flows, Flow{Bucket: Bucket{1542 * 8, 1}, Largest: 1542 * 8, Smallest: 84 * 8, Way: []*Leg{{{Ports: []int32{int32(i)}}}}})
 	}
 	r, err := Solve(context.Background(), ports, flows)
 	require.NoError(t, err)
@@ -158,9 +158,9 @@ func TestCircleIsRefused(t *testing.T) {
 	ports := []Port{{Rate: 100e6, States: 1}, {Rate: 100e6, States: 1}, {Rate: 100e6, States: 1}, {Rate: 100e6, States: 1}}
 	var flows []Flow
 	for i := range int32(3) {
-		flows = append(flows, Flow{Bucket: Bucket{672, 1e6}, Largest: 672, Smallest: 672, Way: []Leg{{{Ports: []int32{i, (i + 1) % 3}}}}})
+		flows = append(flows, Flow{Bucket: Bucket{672, 1e6}, Largest: 672, Smallest: 672, Way: []*Leg{{{Ports: []int32{i, (i + 1) % 3}}}}})
 	}
-	flows = append(flows, Flow{Bucket: Bucket{672, 1e6}, Largest: 672, Smallest: 672, Way: []Leg{{{Ports: []int32{3}}}}})
+	flows = append(flows, Flow{Bucket: Bucket{672, 1e6}, Largest: 672, Smallest: 672, Way: []*Leg{{{Ports: []int32{3}}}}})
 	r, err := Solve(context.Background(), ports, flows)
 	require.NoError(t, err)
 	for i := range 3 {
@@ -173,7 +173,7 @@ func TestCircleIsRefused(t *testing.T) {
 // TestOverload: more than a port can send has no bound, and spoils what lies behind it, not what has priority over it.
 func TestOverload(t *testing.T) {
 	ports := []Port{{Rate: 10e6, FIFO: true, Queue: [8]uint8{7: 1}, States: 1}, {Rate: 100e6, FIFO: true, Queue: [8]uint8{7: 1}, States: 1}}
-	frame := Flow{Bucket: Bucket{1000, 6e6}, Largest: 1000, Smallest: 1000, Way: []Leg{{{Ports: []int32{0, 1}}}}}
+	frame := Flow{Bucket: Bucket{1000, 6e6}, Largest: 1000, Smallest: 1000, Way: []*Leg{{{Ports: []int32{0, 1}}}}}
 	urgent := frame
 	urgent.Priority = 7
 	r, err := Solve(context.Background(), ports, []Flow{frame, urgent})

@@ -33,8 +33,8 @@ type Flow struct {
 	Passing bool
 	// Astray is true when the way through some part of the network is not known; Way has the legs that are.
 	Astray bool
-	// Way is the flow's way, leg by leg.
-	Way []Leg
+	// Way is the flow's way, leg by leg. Flows that share a leg share the pointer: they are taken through it together.
+	Way []*Leg
 }
 
 // Leg is a part of a way with alternatives: through a ring there is one chain for each place at which it can be open.
@@ -70,6 +70,8 @@ type Result struct {
 	Flows []FlowBound
 	// Ports are the bounds of each port over its states.
 	Ports []PortBound
+
+	solver *solver
 }
 
 // FlowBound is the bound of one flow.
@@ -78,7 +80,7 @@ type FlowBound struct {
 	Lack Lack
 	// Delay until the last bit is in at the end of the way, over all states.
 	Delay float64
-	// Legs are the worst chain of each leg and the sum of its ports' delays.
+	// Legs are the worst chain of each leg.
 	Legs []LegBound
 }
 
@@ -86,10 +88,10 @@ type FlowBound struct {
 type LegBound struct {
 	// Chain is the index in the leg.
 	Chain int
-	// Delay is the sum over its ports.
+	// Delay on the leg.
 	Delay float64
-	// Hops are the delays of the ports of the chain.
-	Hops []float64
+
+	trunk int32
 }
 
 // PortBound is the bound of one port over its states.
@@ -99,4 +101,23 @@ type PortBound struct {
 	Delay float64
 	// Backlog is the most that waits.
 	Backlog float64
+}
+
+// Hops appends the delays of the ports along the worst chain of a leg of a flow. Their sum is the delay of the leg, or
+// more where the bound in which bursts are paid once is the smaller.
+func (r *Result) Hops(flow, leg int, out []float64) []float64 {
+	s := r.solver
+	bound := r.Flows[flow].Legs[leg]
+	t := &s.trunks[bound.trunk]
+	c := &s.chains[t.first+int32(bound.Chain)]
+	for v := c.first; v < c.end; v++ {
+		x := &s.visits[v]
+		port := &s.ports[s.owner[x.server]]
+		through := s.through(v)
+		if v+1 == c.end {
+			through = s.leavesThrough(c, s.nextLeg(flow, leg))
+		}
+		out = append(out, x.spent+port.Propagation-tail(port, through, s.flows[flow].Smallest))
+	}
+	return out
 }

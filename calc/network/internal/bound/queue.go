@@ -36,20 +36,20 @@ func (w *scratch) load(s *solver, server int32) {
 	w.queues, w.longest, w.backlog, w.lack = w.queues[:0], 0, 0, Lack{}
 	for _, v := range s.at[server] {
 		x := &s.visits[v]
-		f := &s.flows[x.flow]
-		q := w.queue(port.Queue[f.Priority])
+		t := &s.trunks[s.chains[x.chain].trunk]
+		q := w.queue(port.Queue[t.priority])
 		q.bucket.Burst += x.burst
-		q.bucket.Rate += f.Rate
-		q.frame = max(q.frame, f.Largest)
+		q.bucket.Rate += t.bucket.Rate
+		q.frame = max(q.frame, t.largest)
 		if lack := s.chains[x.chain].lack; lack.Reason != Fine && q.lack.Reason == Fine {
 			q.lack = lack
 		}
 		from := s.incoming(v)
 		g := q.group(from.key)
 		g.bucket.Burst += x.burst
-		g.bucket.Rate += f.Rate
+		g.bucket.Rate += t.bucket.Rate
 		g.link = from.rate
-		g.frame = max(g.frame, from.links*f.Largest)
+		g.frame = max(g.frame, from.links*t.largest)
 	}
 	for i := range w.queues {
 		q := &w.queues[i]
@@ -140,21 +140,24 @@ func (w *scratch) sum(line *brokenLine, wanted func(uint8) bool) {
 	line.sum(w.inputs)
 }
 
-// of is what a visit gets of the loaded server: the longest time of waiting and sending, and the service that is left for
-// the flow alone.
-func (w *scratch) of(s *solver, x visit) (wait float64, rest Service, lack Lack) {
-	f, port := &s.flows[x.flow], &s.ports[s.owner[x.server]]
-	q := w.queue(port.Queue[f.Priority])
+// of is what a visit gets of the loaded server: the longest time of waiting and sending of its frames, and the service that
+// is left for its trunk alone. In an unknown order the flow of the trunk with the smallest rate waits longest.
+func (w *scratch) of(s *solver, x *visit, t *trunk) (wait float64, rest Service, lack Lack) {
+	port := &s.ports[s.owner[x.server]]
+	q := w.queue(port.Queue[t.priority])
 	if q.lack.Reason != Fine {
 		return math.Inf(1), Service{}, q.lack
 	}
-	others := Bucket{max(0, q.bucket.Burst-x.burst), max(0, q.bucket.Rate-f.Rate)}
+	others := Bucket{max(0, q.bucket.Burst-x.burst), max(0, q.bucket.Rate-t.bucket.Rate)}
 	wait = q.delay
 	if port.FIFO {
 		rest = Queue(port.Rate, q.higher, q.lower).FIFO(others)
 	} else {
 		rest = Queue(port.Rate, Bucket{q.higher.Burst + others.Burst, q.higher.Rate + others.Rate}, q.lower)
-		wait = min(wait, Bucket{x.burst, f.Rate}.Delay(rest))
+		all := q.lower + q.higher.Burst + q.bucket.Burst
+		if left := port.Rate - q.higher.Rate - (q.bucket.Rate - t.least); left > 0 {
+			wait = min(wait, all/left)
+		}
 	}
 	w.longest = max(w.longest, wait)
 	return wait, rest, Lack{}

@@ -33,7 +33,7 @@ func randomTree(d draw) *tree {
 	queues := [][8]uint8{{}, {0, 0, 0, 0, 1, 1, 1, 1}, {0, 0, 1, 1, 2, 2, 3, 3}}[d("queues", 3)]
 	rates := []float64{10e6, 100e6, 1e9}
 	for i := 1; i < n; i++ {
-		if d("chain", 3) > 0 {
+		if i == 1 || d("chain", 3) > 0 {
 			x.above = append(x.above, i-1) // long lines are where bursts meet
 		} else {
 			x.above = append(x.above, d("above", i))
@@ -47,9 +47,13 @@ func randomTree(d draw) *tree {
 		}
 	}
 	load := make([]float64, len(x.out))
+	legs := map[string]*Leg{}
 	scale := []float64{0.1e-3, 1e-3}[d("scale", 2)] // crowded or not
 	for range 1 + d("flows", 30) {
 		from, to := d("from", n), d("to", n)
+		if d("usual", 3) > 0 {
+			from, to = n-1, 0 // many flows with one way
+		}
 		if from == to {
 			continue
 		}
@@ -71,7 +75,7 @@ func randomTree(d draw) *tree {
 		b := Periodic(frame*float64(count), period, jitter)
 		x.flows = append(x.flows, Flow{
 			Bucket: b, Largest: frame, Smallest: frame, Priority: uint8(d("priority", 8)),
-			Passing: d("passing", 5) == 0, Way: split(way, d),
+			Passing: d("passing", 5) == 0, Way: share(legs, split(way, d)),
 		})
 		x.period, x.jitter, x.count = append(x.period, period), append(x.jitter, jitter), append(x.count, count)
 	}
@@ -79,12 +83,24 @@ func randomTree(d draw) *tree {
 }
 
 // split makes one or two legs of a way: the bounds must hold however it is cut.
-func split(way []int32, d draw) []Leg {
+func split(way []int32, d draw) []*Leg {
 	if len(way) < 2 || d("split", 2) == 0 {
-		return []Leg{{{Ports: way}}}
+		return []*Leg{{{Ports: way}}}
 	}
 	k := 1 + d("at", len(way)-1)
-	return []Leg{{{Ports: way[:k]}}, {{Ports: way[k:]}}}
+	return []*Leg{{{Ports: way[:k]}}, {{Ports: way[k:]}}}
+}
+
+// share replaces legs by equal ones of flows before, so that flows are taken through them together.
+func share(known map[string]*Leg, way []*Leg) []*Leg {
+	for i, l := range way {
+		key := fmt.Sprint(*l)
+		if known[key] == nil {
+			known[key] = l
+		}
+		way[i] = known[key]
+	}
+	return way
 }
 
 func (x *tree) way(from, to int) []int32 {
@@ -162,7 +178,7 @@ func simulate(x *tree, r *rand.Rand, horizon float64) *simulation {
 	for i, f := range x.flows {
 		var way []int32
 		for _, l := range f.Way {
-			way = append(way, l[0].Ports...)
+			way = append(way, (*l)[0].Ports...)
 		}
 		s.ways = append(s.ways, way)
 		phase := r.Float64() * x.period[i]
