@@ -32,7 +32,40 @@ func Reach(ctx context.Context, p Problem, budget *Budget) Outcome {
 		}
 		return Outcome{Reason: errDisagree}
 	}
+	if out.Trace != nil {
+		if out.Trace = cutAtFirst(p, out.Trace); out.Trace == nil {
+			return Outcome{Reason: errDisagree}
+		}
+	}
 	return out
+}
+
+// cutAtFirst evaluates the trace from the initial state and ends it with the first step in which the root is met; nil where it
+// isn't met, or a constraint is not kept.
+func cutAtFirst(p Problem, trace [][]bool) [][]bool {
+	c := p.Cone
+	x := make([]bool, c.NumNodes())
+	lit := func(l aig.Lit) bool { return x[l.Node()] != l.Neg() }
+	state := slices.Clone(c.Init)
+	for step, row := range trace {
+		copy(x[1:], row)
+		copy(x[1+len(c.Inputs):], state)
+		for i, a := range c.Ands {
+			x[c.And(i).Node()] = lit(a[0]) && lit(a[1])
+		}
+		for _, i := range p.Constraints {
+			if !lit(c.Roots[i]) {
+				return nil
+			}
+		}
+		if lit(c.Roots[p.Bad]) {
+			return trace[:step+1]
+		}
+		for i, n := range c.Next {
+			state[i] = lit(n)
+		}
+	}
+	return nil
 }
 
 // reacher holds the frames: frames[i] are the cubes known to be unreachable in i steps and no longer known for i+1; act[i]

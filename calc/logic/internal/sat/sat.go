@@ -46,13 +46,16 @@ type solver struct {
 	budget *Budget
 	err    error
 	buf    []z.Lit
-	// never is set once the clauses alone can't be satisfied. The solver must not be asked again then: gini v1.0.4 forgets such
-	// a conflict when the next clause is added.
-	never bool
+	yes    z.Lit   // a literal that is true
+	core   []z.Lit // assumptions that the last answer "no" rests on
+	never  bool    // the clauses alone can't be satisfied
 }
 
 func newSolver(ctx context.Context, budget *Budget) *solver {
-	return &solver{Gini: gini.New(), ctx: ctx, budget: budget}
+	s := &solver{Gini: gini.New(), ctx: ctx, budget: budget}
+	s.yes = s.Lit()
+	s.clause(s.yes)
+	return s
 }
 
 // clause adds a clause; repeated literals are dropped, and a clause with a literal and its complement says nothing.
@@ -86,18 +89,32 @@ func (s *solver) solve(assume ...z.Lit) int {
 	slices.Sort(assume)
 	s.Assume(slices.Compact(assume)...)
 	r := s.run()
-	if r == -1 && len(s.Why(nil)) == 0 {
-		s.never = true
+	if r == -1 {
+		s.forget()
 	}
 	return r
 }
 
-// why returns the assumptions that the last answer -1 rests on.
+// forget reads the assumptions that the answer "no" rests on and takes the solver back to where it has no conflict in mind.
+// gini v1.0.4 would otherwise learn from the conflict when it is asked next, and goes wrong where that shows that the clauses
+// alone can't be satisfied; it also forgets such a conflict when a clause is added. So a solver is never asked again then,
+// and is otherwise given a clause that says nothing, which clears its mind.
+func (s *solver) forget() {
+	s.core = append(s.core[:0], s.Why(nil)...)
+	if len(s.core) == 0 {
+		s.never = true
+		return
+	}
+	s.clause(s.yes)
+}
+
+// why returns the assumptions that the last answer -1 rests on, none where the clauses alone can't be satisfied. It is good
+// until the next question.
 func (s *solver) why() []z.Lit {
 	if s.never {
 		return nil
 	}
-	return s.Why(nil)
+	return s.core
 }
 
 // run lets the solver work, watching the context where it can be cancelled.

@@ -3,6 +3,7 @@ package sat
 import (
 	"context"
 	"math/rand/v2"
+	"os"
 	"testing"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
@@ -13,8 +14,11 @@ import (
 // checks that its traces replay.
 func TestReachAgainstBruteForce(t *testing.T) {
 	count := 3000
-	if testing.Short() {
+	switch {
+	case testing.Short():
 		count = 500
+	case os.Getenv("GUARDWRIGHT_CROSSCHECK") == "1":
+		count = 20_000
 	}
 	proved, longer := 0, 0
 	for seed := range count {

@@ -31,9 +31,7 @@ func NewUnrolling(ctx context.Context, p Problem, budget *Budget) *Unrolling {
 	for _, v := range p.Cone.Init {
 		u.latch = append(u.latch, aig.False.XorSign(v))
 	}
-	no := u.s.Lit()
-	u.s.clause(no.Not())
-	u.lits = []z.Lit{no}
+	u.lits = []z.Lit{u.s.yes.Not()}
 	return u
 }
 
