@@ -12,12 +12,14 @@ import (
 
 // checkDelays bounds the delay of each flow and the backlog of each port: with the rings whole, and at any open position.
 func (b *builder) checkDelays(ctx context.Context) error {
+	if work := b.ringWork(); work > b.options.work() {
+		b.noDelays(work)
+		return nil
+	}
 	ports := b.servers()
 	normal, most := b.streams(b.normal), b.streams(b.all)
 	if work := bound.Work(most); work > b.options.work() {
-		why := fmt.Sprintf("%d passages of flows through ports, the open positions of rings told apart, are more than the %d that are looked at: raise Options.Work", work, b.options.work())
-		b.noDelays(why)
-		b.Limits = append(b.Limits, Limit{b.Network.Origin, "no delays: " + why})
+		b.noDelays(work)
 		return nil
 	}
 	whole, err := bound.Solve(ctx, ports, normal)
@@ -39,8 +41,32 @@ func (b *builder) checkDelays(ctx context.Context) error {
 	return nil
 }
 
-func (b *builder) noDelays(why string) {
-	legs := b.legMaker(b.normal)
+// ringWork is a lower bound of the work that rings make, without laying it out: an arc of some links is passed in all
+// states that do not break it, and the rest of the ring in the others.
+func (b *builder) ringWork() int {
+	seen := map[legKey]bool{}
+	work := 0
+	for i := range b.flowWays {
+		for _, l := range b.flowWays[i].legs {
+			key := legKey{l.block, l.from, l.to, l.round}
+			if l.block != graph.None && !seen[key] {
+				seen[key] = true
+				work += 2 * len(l.forward) * len(l.back)
+			}
+		}
+	}
+	return work
+}
+
+// noDelays leaves the delays out because they take too much work.
+func (b *builder) noDelays(work int) {
+	why := fmt.Sprintf("at least %d passages of flows through ports, the open positions of rings told apart, are more than the %d that are looked at: raise Options.Work", work, b.options.work())
+	b.Limits = append(b.Limits, Limit{b.Network.Origin, "no delays: " + why})
+	first := map[int][]int{}
+	for block, positions := range b.normal {
+		first[block] = positions[:1]
+	}
+	legs := b.legMaker(first)
 	for i, f := range b.Flows {
 		f.Delay = unknown[model.Duration](why)
 		f.Normal = f.Delay

@@ -16,7 +16,7 @@ type Options struct {
 	// 1.5 (common practice).
 	OpticalDelay model.Duration
 	// Work is the most passages of flows through ports, the open positions of rings told apart, for which delays are
-	// computed. Zero: 20 million, which takes some seconds and about 2 GB.
+	// computed. Zero: 20 million, which takes some seconds and about 1 GB.
 	Work int
 }
 

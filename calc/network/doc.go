@@ -9,7 +9,17 @@
 // Links are full duplex and carry their stated rate in each direction. A ring protocol keeps each ring open at
 // exactly one link, so that frames travel along a tree; which link that is may change, and every result said to
 // hold "at any open position" covers all of them. Frames are not lost and not repeated. Delays are bounds for a
-// network in which nobody sends more than the description says; they are never averages and never measured.
+// network in which nobody sends more than the description says; they are never averages and never measured. Service
+// traffic that the description leaves out (address resolution, neighbour discovery, commissioning) is not in them, and
+// neither is the tolerance of clocks, 100 parts in a million at most (IEEE 802.3).
+//
+// One slower link can shorten the bound of a flow behind it, because it spaces the frames that the flow meets. Slower
+// links everywhere, longer cables and further flows never shorten one.
+//
+// Single faults come from the structure of the network graph (internal/graph), delays from deterministic network calculus
+// with its proofs (internal/bound). A ring is computed at each link at which it can be open, rings apart from each other:
+// a delay over several rings is the sum of the worst of each. EtherCAT has no queues; there the arithmetic of the cycle
+// gives the delay. A safety protocol is one file (cip.go, profisafe.go, ethercat.go).
 //
 // # Caution
 //

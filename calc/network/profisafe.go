@@ -84,8 +84,9 @@ func (profisafe) ordinary(c *model.Connection, interval, delay model.Duration) C
 	return answerTime(c, interval, delay)
 }
 
-// cycle adds up, for each link and direction, the cyclic frames that can fall into one send clock: all of them, because
-// which of the reduced ones share a phase is not described.
+// cycle adds up, for each link and direction, the cyclic frames that can fall into one send clock: those of all connections
+// and of other traffic with intervals and the priority of real-time frames, because which of the reduced ones share a
+// phase is not described.
 func (profisafe) cycle(b *builder) {
 	n := b.Network
 	if n.Cycle == 0 {
@@ -97,10 +98,13 @@ func (profisafe) cycle(b *builder) {
 	c.Forwarding = unknown[model.Duration]("frames are passed on by switches; see the flows' delays")
 	c.Devices = unknown[int]("a limit of EtherCAT")
 	fill := b.fill(func(f *Flow) float64 {
-		if f.Connection == nil {
-			return 0
+		switch {
+		case f.Connection != nil:
+			return 8 * float64(f.Wire)
+		case f.Traffic != nil && f.Interval != 0 && f.Priority == realTime:
+			return 8 * float64(f.Wire) * float64(f.Traffic.Frames)
 		}
-		return 8 * float64(f.Wire)
+		return 0
 	})
 	worst := model.Duration(-1)
 	for i, p := range b.ports {

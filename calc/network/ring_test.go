@@ -95,6 +95,11 @@ func TestRingIsItsOpenLines(t *testing.T) {
 				t.Fatalf("flow %d: %v, and the worst line has %v", i, f.Delay.Value, delays[i])
 			}
 		}
+		for _, f := range ring.Flows {
+			if f.Normal.Value > f.Delay.Value*(1+1e-9) || (f.Open == nil) != (f.Delay.Value <= f.Normal.Value*(1+1e-9)) && len(p.Modules) == size-1 {
+				t.Fatalf("normal %v, worst %v, open at %v", f.Normal.Value, f.Delay.Value, f.Open)
+			}
+		}
 		for _, x := range ring.Ports {
 			key := x.Node.Origin().Name + "." + x.Port
 			if d := x.Load.Value - loads[key]; d < -1e-9 || d > 1e-9 {

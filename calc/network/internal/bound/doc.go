@@ -38,10 +38,14 @@
 // A frame waits and is sent within d, and takes at least its own sending time e; so behind the port the flow is bounded
 // by b + r·(d - e) and r. This needs no packetizer, because whole frames are counted at both places.
 //
-// The delay of the whole way is the sum of the ports' delays. The bound in which a burst is paid only once holds as well
-// (section 1.4.3): each port gives the flow a service of rate R after a latency T (corollary 6.2.3 for first in, first
-// out; theorem 6.2.1 otherwise), a port that must have the whole frame first adds l/R (section 1.7), and then the delay
-// is at most b/min(R) + ΣT. The smaller of both is taken.
+// Both bounds are linear in the flow, so flows that go the same leg of their ways with the same priority (a trunk) are taken
+// through it together, and each gets its own burst and delay from the times that the trunk spends there.
+//
+// The delay of a leg is the sum of its ports' delays. Where the frames of a trunk keep their order, which they do when all
+// ports serve in order or when the trunk is one flow, the bound in which a burst is paid only once holds as well (section
+// 1.4.3): each port gives the trunk a service of rate R after a latency T (corollary 6.2.3 for first in, first out; theorem
+// 6.2.1 otherwise), a port whose frames the next node must have whole adds l/R (section 1.7), and the delay is at most
+// b/min(R) + ΣT. The smaller of both is taken. The delay of the way is the sum over its legs, each at its worst state.
 //
 // # No circles
 //
