@@ -18,10 +18,19 @@ type randomDraft struct {
 	bools []Bool
 	ints  []Int
 	props []Property
+	// grouped spreads the expressions over groups at random; no grouping may change an answer.
+	grouped bool
+}
+
+func (d *randomDraft) regroup() {
+	if d.grouped {
+		d.Group([]string{"", "a", "b", "c"}[d.c.IntN(4)])
+	}
 }
 
 func newRandomDraft(c chooser) *randomDraft {
 	d := &randomDraft{System: New(), c: c}
+	d.grouped = c.IntN(2) == 0
 	for i := range 1 + c.IntN(3) {
 		d.bools = append(d.bools, d.Input(fmt.Sprintf("i%d", i)))
 	}
@@ -31,6 +40,7 @@ func newRandomDraft(c chooser) *randomDraft {
 	}
 	var latches []Bool
 	for i := range c.IntN(3) {
+		d.regroup()
 		l := d.Latch(fmt.Sprintf("l%d", i), c.IntN(2) == 1)
 		latches = append(latches, l)
 		d.bools = append(d.bools, l)
@@ -79,6 +89,7 @@ func (d *randomDraft) pickInt() Int { return d.ints[d.c.IntN(len(d.ints))] }
 
 // grow adds one expression.
 func (d *randomDraft) grow(i int) {
+	d.regroup()
 	k := 1 + d.c.IntN(4)
 	var e Bool
 	switch d.c.IntN(26) {
