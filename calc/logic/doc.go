@@ -5,7 +5,20 @@
 // past. One step is one scan of the controller: the inputs are read, then all expressions are computed from the inputs and
 // the memories. Step 0 is the first scan after power-up. A [Property] must be true in every step of every run that the
 // assumptions allow, or must be reachable. [Prove] answers many of them; [Result] tells each verdict, with a [Trace] from
-// power-up that anybody can replay.
+// power-up that anybody can replay. [System.WithFault] asks the same questions of a system with single faults, [Monitor]
+// judges a recorded run by the same properties, and [Explore] is a second, plain engine to check the first one with.
+//
+// # What to know
+//
+// Timers and windows ([System.OnDelay], [System.Within], ...) are better than counters of one's own: the prover knows that
+// most properties don't depend on when exactly a long timer ends, and shares one counter among all windows over the same
+// expression. [System.Group] tells which expressions belong to which zone; it never changes a verdict, but lets large
+// machines be proved zone by zone.
+//
+// A fault, or a column of a recorded run, takes hold of a named signal. Where the property speaks of the world (the guard is
+// open) and the logic of a reading of it (the contact is open), give the reading a name of its own with [System.Signal].
+//
+// The limits are counts, not times; what they cut off is [Undecided], never proved.
 //
 // # Caution
 //
