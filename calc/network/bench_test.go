@@ -76,3 +76,27 @@ func withoutLast(links []model.LinkSpec) []model.LinkSpec {
 	}
 	return out
 }
+
+// BenchmarkRing bounds the delays in one ring of modules, at each of its links open in turn: 50 nodes are the most for which
+// ring protocols promise their recovery times, 250 are beyond any of them.
+func BenchmarkRing(b *testing.B) {
+	for _, size := range []int{10, 50, 250} {
+		b.Run(fmt.Sprint(size), func(b *testing.B) {
+			p := newPlant(model.CIPSafety, 0, size-1)
+			nodes := []string{"c"}
+			for i := range size - 1 {
+				m := fmt.Sprintf("m%d", i)
+				nodes = append(nodes, m)
+				p.connect(m, 4, 2)
+			}
+			p.ring(nodes...)
+			m, err := model.Build(p.Description)
+			require.NoError(b, err)
+			for b.Loop() {
+				r, err := network.Compute(context.Background(), m, network.Options{})
+				require.NoError(b, err)
+				require.True(b, r.Connections[0].Delay.Status.HasValue(), r.Connections[0].Delay.Why)
+			}
+		})
+	}
+}

@@ -8,7 +8,6 @@ import "math"
 type trunk struct {
 	leg      *Leg
 	first    int32 // chains, one for each of the leg
-	source   bool  // the first leg of its flows
 	passing  bool  // frames come from outside into the first node
 	priority uint8
 	flows    []member
@@ -99,10 +98,9 @@ func Work(flows []Flow) int {
 	return n
 }
 
-// gather makes the trunks with their chains and visits.
+// gather makes the trunks.
 func (s *solver) gather() {
 	index := map[trunkKey]int32{}
-	s.at = make([][]int32, len(s.owner))
 	s.seats = make([][]seat, len(s.flows))
 	eachTrunk(s.flows, func(i, j int, key trunkKey) {
 		id, known := index[key]
@@ -120,32 +118,59 @@ func (s *solver) gather() {
 		t.pending++
 		s.seats[i] = append(s.seats[i], seat{id, int32(len(t.flows) - 1)})
 	})
+	s.layOut()
+}
+
+// layOut makes the chains and visits of all trunks and lists the visits by server. All memory is taken once: a large ring
+// has millions of visits.
+func (s *solver) layOut() {
+	chains, visits := 0, 0
+	for i := range s.trunks {
+		chains += len(*s.trunks[i].leg)
+		for _, c := range *s.trunks[i].leg {
+			visits += len(c.Ports)
+		}
+	}
+	s.chains, s.visits = make([]chain, 0, chains), make([]visit, 0, visits)
 	s.waits = make([]int32, len(s.owner))
+	for i := range s.trunks {
+		s.layChains(int32(i))
+	}
+	all := make([]int32, 0, visits)
+	s.at = make([][]int32, len(s.owner))
+	for i, n := range s.waits {
+		from := len(all)
+		all = all[:from+int(n)]
+		s.at[i] = all[from:from:len(all)]
+	}
 	for i := range s.visits {
 		server := s.visits[i].server
-		s.waits[server]++
 		s.at[server] = append(s.at[server], int32(i))
 	}
 }
 
 func (s *solver) addTrunk(key trunkKey) {
-	id := int32(len(s.trunks))
-	t := trunk{
-		leg: key.leg, first: int32(len(s.chains)), source: key.before == nil, passing: key.before != nil || key.passing,
-		priority: key.priority, least: math.Inf(1), open: int32(len(*key.leg)), before: s.bringers(key.before),
-	}
-	for _, c := range *key.leg {
+	s.trunks = append(s.trunks, trunk{
+		leg: key.leg, passing: key.before != nil || key.passing, priority: key.priority, least: math.Inf(1),
+		open: int32(len(*key.leg)), before: s.bringers(key.before),
+	})
+}
+
+func (s *solver) layChains(id int32) {
+	t := &s.trunks[id]
+	t.first = int32(len(s.chains))
+	for _, c := range *t.leg {
 		first := int32(len(s.visits))
 		for _, p := range c.Ports {
 			server := s.base[p]
 			if s.base[p+1]-server > 1 {
 				server += c.State
 			}
+			s.waits[server]++
 			s.visits = append(s.visits, visit{chain: int32(len(s.chains)), server: server})
 		}
 		s.chains = append(s.chains, chain{trunk: id, first: first, end: int32(len(s.visits)), service: Service{Rate: math.Inf(1)}})
 	}
-	s.trunks = append(s.trunks, t)
 }
 
 // bringers finds the links by which a leg ends: the last ports of its chains, which lead to the same node by at most two
