@@ -36,7 +36,7 @@ const (
 )
 
 // firstWork bounds the work of a search before induction is tried.
-const firstWork = 1 << 24
+const firstWork = 1 << 22
 
 func (p *prover) searchLimits(l level) search.Limits {
 	work := p.limits.Work
@@ -376,7 +376,7 @@ func (p *prover) take(j *job, out *search.Outcome) {
 	answered := 0
 	for i, at := range j.questions {
 		q, g := &p.questions[at], &out.Goals[i]
-		q.states += out.States
+		q.states = out.States
 		switch {
 		case j.homes != nil && (g.Met || g.GivenUp):
 			continue // on more than the system allows: only a candidate

@@ -12,7 +12,7 @@ type tidy struct {
 }
 
 // tidyWork bounds the node evaluations spent on one trace; a longer trace stays as it was found from there on.
-const tidyWork = 1 << 21
+const tidyWork = 1 << 20
 
 // inputsOf returns the signals that the interpreter takes from outside, with their lowest values.
 func (s *System) inputsOf(m *interp) (signals []int32, lowest []int64) {
