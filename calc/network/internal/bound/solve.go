@@ -155,6 +155,7 @@ func (s *solver) pass(v int32) {
 		x.spent += port.Processing
 		c.processing += port.Processing
 	}
+	c.disordered = c.disordered || !port.FIFO
 	c.spent += x.spent
 	c.travelled += port.Propagation
 	c.sent += 1 / port.Rate
@@ -212,20 +213,10 @@ func (s *solver) leave(id int32) {
 func (s *solver) delay(t *trunk, c *chain, f *Flow, next *Leg) float64 {
 	last := &s.ports[s.owner[s.visits[c.end-1].server]]
 	sum := c.spent + c.travelled - gap*c.whole - (f.Smallest-header)*c.header - tail(last, s.leavesThrough(c, next), f.Smallest)
-	if len(t.flows) > 1 && !s.ordered(c) {
+	if len(t.flows) > 1 && c.disordered {
 		return sum
 	}
 	return min(sum, t.bucket.Delay(c.service)+c.travelled+c.processing)
-}
-
-// ordered reports whether all ports of a chain serve in order.
-func (s *solver) ordered(c *chain) bool {
-	for v := c.first; v < c.end; v++ {
-		if !s.ports[s.owner[s.visits[v].server]].FIFO {
-			return false
-		}
-	}
-	return true
 }
 
 // circles marks what never got its turn.

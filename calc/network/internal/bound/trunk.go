@@ -42,6 +42,7 @@ type chain struct {
 	header     float64 // the same behind which they are passed on from their header
 	service    Service // left for the trunk alone, of all its ports
 	processing float64
+	disordered bool // some port serves in an unknown order
 }
 
 // visit is the passage of a chain through one server, a port in one state.
