@@ -57,7 +57,7 @@ func CheckWith(ctx context.Context, m *model.Machine, o Options, sets ...*Rulese
 	if o.Parallel <= 0 {
 		o.Parallel = runtime.GOMAXPROCS(0)
 	}
-	if o.Results.Power != nil && o.Results.Power.Machine != m {
+	if !resultsOf(o.Results, m) {
 		return nil, errors.New("rules: the results are those of another machine")
 	}
 	c := &checker{ctx: ctx, options: o, world: newWorld(newLanguage(), m, o.Results, used)}
@@ -122,7 +122,7 @@ func (c *checker) prepare(sets []*Ruleset) {
 	objects := map[string][]*objectValue{}
 	for _, s := range sets {
 		for _, r := range s.rules {
-			if r.kind.group == resultsGroup && c.world.power.result == nil {
+			if _, missing := c.world.missing(r.kind.from); missing && r.kind.group == resultsGroup {
 				c.missing = append(c.missing, r)
 				continue
 			}
@@ -281,9 +281,10 @@ func (c *checker) result(sets []*Ruleset) *Result {
 		tallies[t.rule] = tallies[t.rule].plus(t.tally)
 	}
 	for _, rule := range c.missing {
+		why, _ := c.world.missing(rule.kind.from)
 		r.Unanswered = append(r.Unanswered, Unanswered{Rule: rule, Cause: MissingData, Kind: machineName, Path: machineName,
 			Position: c.world.machine.Position(machineName), RulePosition: rule.Position,
-			Text: "not decidable, because the 24 V supply is not computed" + because(c.options.Results.PowerMissing)})
+			Text: "not decidable, because " + why})
 		tallies[rule] = Tally{Objects: 1, Undecided: 1}
 	}
 	for _, s := range sets {
@@ -312,21 +313,31 @@ func (t Tally) plus(u Tally) Tally {
 	return t
 }
 
-// notComputed lists the sections of the description that no calculation covers yet.
+// resultsOf reports whether all results there are belong to a machine.
+func resultsOf(r *calc.Results, m *model.Machine) bool {
+	return (r.Power == nil || r.Power.Machine == m) && (r.Network == nil || r.Network.Machine == m) &&
+		(r.Timing == nil || r.Timing.Machine == m) && (r.Distance == nil || r.Distance.Machine == m)
+}
+
+// notComputed lists the sections of the description that no calculation covers, and the calculations that gave nothing.
 func notComputed(w *world) []NotComputed {
 	var out []NotComputed
 	m := w.machine
+	failed := func(section, why string, missing bool) {
+		if missing {
+			out = append(out, NotComputed{section, "not computed" + because(why)})
+		}
+	}
 	add := func(there bool, section, text string) {
 		if there {
 			out = append(out, NotComputed{section, "described but not computed in this version: " + text})
 		}
 	}
-	if w.power.result == nil {
-		out = append(out, NotComputed{"power", "not computed" + because(w.results.PowerMissing)})
-	}
-	add(m.Network != nil, "network", "network load, data age, ring recovery and reaction of the safety connections")
-	add(len(m.Functions) > 0, "functions", "reaction time, separation distance and achieved performance level of the safety functions")
-	add(len(m.Drives) > 0, "drives", "the share of the drives' stopping times in the safety functions")
+	failed("power", w.results.PowerMissing, w.results.Power == nil)
+	failed("network", w.results.NetworkMissing, m.Network != nil && w.results.Network == nil)
+	failed("functions", w.results.TimingMissing, len(m.Functions) > 0 && w.results.Timing == nil)
+	failed("functions", w.results.DistanceMissing, len(m.Functions) > 0 && w.results.Distance == nil)
+	add(len(m.Functions) > 0, "functions", "achieved performance level or safety integrity level of the safety functions")
 	add(m.Logic != nil, "logic", "the behaviour of the interlock logic; no rule speaks about it, and nothing is proved")
 	return out
 }

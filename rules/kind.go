@@ -23,6 +23,8 @@ type kind struct {
 	// show is the object in a message.
 	show   func(subject any) string
 	fields []field
+	// from is the calculation that has the objects, for a kind that only exists in results.
+	from calculation
 	// spec is the type of the object's entry in a machine file; nil when it has none of its own.
 	spec reflect.Type
 

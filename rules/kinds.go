@@ -8,8 +8,8 @@ import (
 
 // allKinds lists every kind in the order of the documentation.
 func allKinds() []*kind {
-	return slices.Concat(machineKinds(), deviceKinds(), moduleKinds(), cableKinds(), powerKinds(), powerResultKinds(),
-		checkKinds(), networkKinds(), functionKinds(), typeKinds())
+	return addResults(slices.Concat(machineKinds(), deviceKinds(), moduleKinds(), cableKinds(), powerKinds(), powerResultKinds(),
+		networkResultKinds(), timingResultKinds(), distanceResultKinds(), checkKinds(), networkKinds(), functionKinds(), typeKinds()))
 }
 
 // originFields are the fields of everything that has a name in the description.

@@ -14,6 +14,9 @@ type world struct {
 	machine  *model.Machine
 	results  *calc.Results
 	power    powerIndex
+	network  networkIndex
+	timing   timingIndex
+	distance distanceIndex
 	// functions are the safety functions that a device triggers.
 	functions map[*model.Device][]*model.Function
 	unread    []*objectValue // objects whose fields are still to be read
@@ -41,7 +44,8 @@ func newWorld(l *language, m *model.Machine, r *calc.Results, used usedFields) *
 			}
 		}
 	}
-	w := &world{language: l, machine: m, results: r, power: indexPower(r.Power), functions: map[*model.Device][]*model.Function{}}
+	w := &world{language: l, machine: m, results: r, power: indexPower(r.Power), network: indexNetwork(r.Network),
+		timing: indexTiming(r.Timing), distance: indexDistance(m, r.Distance), functions: map[*model.Device][]*model.Function{}}
 	for _, f := range m.Functions {
 		for _, d := range f.Demand {
 			w.functions[d] = append(w.functions[d], f)
