@@ -135,11 +135,12 @@ func TestDesignsAgainstZ3(t *testing.T) {
 	}
 }
 
-// TestDesignsAgainstSpin checks the first and the last property of every design.
+// TestDesignsAgainstSpin checks one property of every design.
 func TestDesignsAgainstSpin(t *testing.T) {
 	needProgram(t, "spin", "gcc")
 	for i, x := range allDesigns() {
 		t.Run(x.name, func(t *testing.T) {
+			t.Parallel()
 			d := x.draft("")
 			e := d.expect[i%len(d.expect)]
 			checkSpin(t, d.System, e.property, prove1(t, d.System, e.property))
@@ -181,6 +182,7 @@ func TestRandomSystemsAgainstSpin(t *testing.T) {
 		d := newRandomDraft(rand.New(rand.NewPCG(uint64(seed), 7)))
 		p := d.props[seed%len(d.props)]
 		t.Run(fmt.Sprint(seed), func(t *testing.T) {
+			t.Parallel()
 			checkSpin(t, d.System, p, prove1(t, d.System, p))
 		})
 	}
