@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"slices"
+	"strings"
 
 	"github.com/guardwright/guardwright/model"
 )
@@ -20,6 +21,10 @@ type Sized[T any] struct {
 	Governs *Item
 	// Undecided are the limits that could not be decided at Value.
 	Undecided []Item
+	// Elsewhere are the limits that are exceeded as described and that no answer mends: those not behind the feed that
+	// are exceeded with even its shortest cable, or, for further modules, those on other branches than theirs. They do
+	// not count, and are listed.
+	Elsewhere []Item
 }
 
 // The ends of the searches.
@@ -46,7 +51,10 @@ func LongestRun(ctx context.Context, m *model.Machine, feed *model.Feed) (*Sized
 		run.Length = length
 		return q.try(ctx, q.machine, &run)
 	}
-	out := &Sized[model.Length]{}
+	if err := q.leaveOutElsewhere(ctx); err != nil {
+		return nil, err
+	}
+	out := &Sized[model.Length]{Elsewhere: q.elsewhere}
 	var fails, asDescribed *trial
 	var tooLong model.Length
 	for _, length := range lengths(feed.Cable.Length) {
@@ -64,7 +72,8 @@ func LongestRun(ctx context.Context, m *model.Machine, feed *model.Feed) (*Sized
 	}
 	switch {
 	case !out.Found:
-		return failed[model.Length](asDescribed, nil)
+		out.Bounded, out.Governs, out.Undecided = true, asDescribed.fails, asDescribed.undecided
+		return out, nil
 	case fails == nil:
 		return out, nil
 	}
@@ -118,6 +127,9 @@ func SmallestSection(ctx context.Context, m *model.Machine, feed *model.Feed) (*
 	if err != nil {
 		return nil, err
 	}
+	if err := q.leaveOutElsewhere(ctx); err != nil {
+		return nil, err
+	}
 	t, err := loadTables()
 	if err != nil {
 		return nil, err
@@ -133,7 +145,7 @@ func SmallestSection(ctx context.Context, m *model.Machine, feed *model.Feed) (*
 			return nil, err
 		}
 		if now.fails == nil {
-			out := &Sized[model.CrossSection]{Found: true, Value: row.section, Undecided: now.undecided}
+			out := &Sized[model.CrossSection]{Found: true, Value: row.section, Undecided: now.undecided, Elsewhere: q.elsewhere}
 			if last != nil {
 				out.Bounded, out.Governs = true, last.fails
 			}
@@ -141,7 +153,7 @@ func SmallestSection(ctx context.Context, m *model.Machine, feed *model.Feed) (*
 		}
 		last = now
 	}
-	return failed[model.CrossSection](last, nil)
+	return &Sized[model.CrossSection]{Bounded: true, Governs: last.fails, Undecided: last.undecided, Elsewhere: q.elsewhere}, nil
 }
 
 // FurtherModules returns how many modules can be added at the end of the chain that a feed begins or belongs to, with
@@ -156,10 +168,16 @@ func FurtherModules(ctx context.Context, m *model.Machine, feed *model.Feed) (*S
 	if err != nil {
 		return nil, err
 	}
+	if err := q.leaveOutOtherBranches(ctx); err != nil {
+		return nil, err
+	}
 	try := func(n int) (*trial, error) { return q.try(ctx, extended(q.machine, last, n), nil) }
 	low, err := try(0)
-	if err != nil || low.fails != nil {
-		return failed[int](low, err)
+	if err != nil {
+		return nil, err
+	}
+	if low.fails != nil {
+		return &Sized[int]{Bounded: true, Governs: low.fails, Undecided: low.undecided, Elsewhere: q.elsewhere}, nil
 	}
 	a, b := 0, 1
 	var high *trial
@@ -171,7 +189,7 @@ func FurtherModules(ctx context.Context, m *model.Machine, feed *model.Feed) (*S
 		case t.fails != nil:
 			high = t
 		case b == maxModules:
-			return &Sized[int]{Found: true, Value: b, Undecided: t.undecided}, nil
+			return &Sized[int]{Found: true, Value: b, Undecided: t.undecided, Elsewhere: q.elsewhere}, nil
 		default:
 			a, b, low = b, min(2*b, maxModules), t
 		}
@@ -187,14 +205,7 @@ func FurtherModules(ctx context.Context, m *model.Machine, feed *model.Feed) (*S
 			b, high = (a+b)/2, t
 		}
 	}
-	return &Sized[int]{Found: true, Value: a, Bounded: true, Governs: high.fails, Undecided: low.undecided}, nil
-}
-
-func failed[T any](t *trial, err error) (*Sized[T], error) {
-	if err != nil {
-		return nil, err
-	}
-	return &Sized[T]{Bounded: true, Governs: t.fails, Undecided: t.undecided}, nil
+	return &Sized[int]{Found: true, Value: a, Bounded: true, Governs: high.fails, Undecided: low.undecided, Elsewhere: q.elsewhere}, nil
 }
 
 // question is the part of a machine that a feed's supplies feed, and what is decided there.
@@ -202,6 +213,9 @@ type question struct {
 	machine *model.Machine
 	feed    *model.Feed
 	decided map[checkKey]bool
+	// elsewhere are the limits that do not count, and exempt has their keys.
+	elsewhere []Item
+	exempt    map[checkKey]bool
 }
 
 // checkKey names a check of a machine.
@@ -251,6 +265,125 @@ func newQuestion(ctx context.Context, m *model.Machine, feed *model.Feed) (*ques
 	return q, nil
 }
 
+// shortest is a cable so short that it changes nothing any more.
+const shortest model.Length = 1e-6
+
+// leaveOutElsewhere finds the limits, not behind the feed, that are exceeded as described and with the shortest cable
+// as well.
+func (q *question) leaveOutElsewhere(ctx context.Context) error {
+	run := *q.feed.Cable
+	run.Length = shortest
+	described, err := q.exceeded(ctx, nil)
+	if err != nil {
+		return err
+	}
+	ideal, err := q.exceeded(ctx, &run)
+	if err != nil {
+		return err
+	}
+	behind := map[string]bool{}
+	addChain(behind, q.feed)
+	q.exempt = map[checkKey]bool{}
+	for _, item := range described {
+		key := checkKey{item.Place.Path, item.Circuit, item.Name}
+		if behind[objectPath(item.Place.Path)] {
+			continue
+		}
+		if slices.ContainsFunc(ideal, func(i Item) bool { return checkKey{i.Place.Path, i.Circuit, i.Name} == key }) {
+			q.exempt[key] = true
+			q.elsewhere = append(q.elsewhere, item)
+		}
+	}
+	return nil
+}
+
+// leaveOutOtherBranches finds the limits that are exceeded as described at places that further modules on the feed's
+// chain meet only through the supply.
+func (q *question) leaveOutOtherBranches(ctx context.Context) error {
+	described, err := q.exceeded(ctx, nil)
+	if err != nil {
+		return err
+	}
+	branch := branchOf(q.feed)
+	q.exempt = map[checkKey]bool{}
+	for _, item := range described {
+		if !branch[objectPath(item.Place.Path)] {
+			q.exempt[checkKey{item.Place.Path, item.Circuit, item.Name}] = true
+			q.elsewhere = append(q.elsewhere, item)
+		}
+	}
+	return nil
+}
+
+// branchOf collects the paths of the objects on the way from the supplies to the chain of a feed, and of the whole
+// chain with its devices.
+func branchOf(feed *model.Feed) map[string]bool {
+	out := map[string]bool{}
+	top := feed
+	for top.From != nil {
+		fc := top.Circuits[0].Upstream
+		if fc == nil {
+			break
+		}
+		top = fc.Feed
+	}
+	for _, fc := range top.Circuits {
+		out[fc.Supply.Path] = true
+		for p := fc.Protection; p != nil; p = p.Upstream {
+			out[p.Path] = true
+		}
+	}
+	addChain(out, top)
+	return out
+}
+
+// addChain adds the paths of a feed and of all that it leads to.
+func addChain(out map[string]bool, feed *model.Feed) {
+	for pending := []*model.Feed{feed}; len(pending) > 0; {
+		f := pending[0]
+		pending = pending[1:]
+		out[f.Path], out[f.To.Origin().Path] = true, true
+		if m := f.To.Module; m != nil {
+			pending = append(pending, m.Onward...)
+			for _, p := range m.Ports {
+				if p.Device != nil {
+					out[p.Device.Path] = true
+				}
+			}
+		}
+	}
+}
+
+// objectPath is the path of the object that a place belongs to: modules.m1 of modules.m1.ports.3.
+func objectPath(path string) string {
+	parts := strings.SplitN(path, ".", 4)
+	n := 2
+	if parts[0] == "power" {
+		n = 3
+	}
+	return strings.Join(parts[:min(n, len(parts))], ".")
+}
+
+// exceeded lists the limits that are exceeded with a cable of the feed, nil for the one described.
+func (q *question) exceeded(ctx context.Context, cable *model.CableRun) ([]Item, error) {
+	o := Options{}
+	if cable != nil {
+		o.variant = variant{q.feed, cable}
+	}
+	r, err := Compute(ctx, q.machine, o)
+	if err != nil {
+		return nil, err
+	}
+	var out []Item
+	r.visit(func(place *model.Origin, c model.Circuit, name string, check figures) bool {
+		if check.status() == Beyond {
+			out = append(out, named(place, c, name, check))
+		}
+		return true
+	})
+	return out, nil
+}
+
 // try computes a variant: another machine, or another cable of the feed.
 func (q *question) try(ctx context.Context, m *model.Machine, cable *model.CableRun) (*trial, error) {
 	r, err := Compute(ctx, m, Options{variant: variant{q.feed, cable}})
@@ -268,6 +401,7 @@ func (q *question) try(ctx context.Context, m *model.Machine, cable *model.Cable
 	r.visit(func(place *model.Origin, c model.Circuit, name string, check figures) bool {
 		switch status := check.status(); {
 		case status == Within || status == NoLimit || status == NotApplicable:
+		case status == Beyond && q.exempt[checkKey{place.Path, c, name}]:
 		case status == Beyond, q.decided[checkKey{place.Path, c, name}]:
 			// what was decided as described and no longer is does not hold either
 			if out.fails == nil {

@@ -115,3 +115,36 @@ func TestSizingRefusals(t *testing.T) {
 	require.False(t, answer.Found)
 	require.Equal(t, "voltage while magnets pull", answer.Governs.Name)
 }
+
+// A limit that is exceeded on another branch, whatever the feed, does not keep the answer back, and is listed.
+func TestSizingLeavesOutOtherBranches(t *testing.T) {
+	text := strings.Replace(fmt.Sprintf(box, goodSupply, goodFeed, goodFuse, goodLoad, "10 m"),
+		"protections: {q1: {type: feed, from: ps1}}", "protections: {q1: {type: feed, from: ps1}, q2: {type: slow, from: ps1}}", 1)
+	text = strings.Replace(text, "  protections:\n    feed:", "  protections:\n    slow: {kind: breaker, rated: 16 A, characteristic: D, dc_factor: 150 %}\n    feed:", 1)
+	m := load(t, text)
+	plain := sized(t, "10 m")
+	for _, ask := range []func(*model.Machine) ([]Item, string){
+		func(m *model.Machine) ([]Item, string) {
+			a, err := LongestRun(context.Background(), m, m.Power.Feeds[0])
+			require.NoError(t, err)
+			return a.Elsewhere, fmt.Sprint(a.Found, a.Value, a.Governs.Name)
+		},
+		func(m *model.Machine) ([]Item, string) {
+			a, err := SmallestSection(context.Background(), m, m.Power.Feeds[0])
+			require.NoError(t, err)
+			return a.Elsewhere, fmt.Sprint(a.Found, a.Value)
+		},
+		func(m *model.Machine) ([]Item, string) {
+			a, err := FurtherModules(context.Background(), m, m.Power.Feeds[0])
+			require.NoError(t, err)
+			return a.Elsewhere, fmt.Sprint(a.Found, a.Value, a.Governs.Name)
+		},
+	} {
+		none, want := ask(plain)
+		require.Empty(t, none)
+		elsewhere, got := ask(m)
+		require.Equal(t, want, got)
+		require.NotEmpty(t, elsewhere, "480 A are needed to open q2 and the supply gives 80 A")
+		require.Equal(t, "power.protections.q2", elsewhere[0].Place.Path)
+	}
+}

@@ -67,6 +67,8 @@ when to fail
 instead of checking a machine
   --test            run the test cases inside the rule files given by --rules, or inside the
                     built-in ones
+  --size FEED       answer for a feed: the longest run, the smallest cross-section and the number of
+                    further modules with which every limit still holds
   --vocabulary      print all words that rules may use
   --schema WHICH    print the JSON Schema of machine, parts or rules files, for your editor
   --help            print this

@@ -26,6 +26,7 @@ type options struct {
 	today      model.Date
 	color      string
 	schema     string // empty: none was asked for
+	size       string // feed whose sizes are asked for; empty: none
 	test       bool
 	vocabulary bool
 	help       bool
@@ -65,6 +66,7 @@ func (o *options) flags() *flag.FlagSet {
 	set.Func("today", "", func(v string) error { return o.today.UnmarshalText([]byte(v)) })
 	set.Func("color", "", func(v string) error { return oneOf(&o.color, v, "auto", "always", "never") })
 	set.Func("schema", "", func(v string) error { return oneOf(&o.schema, v, "machine", "parts", "rules") })
+	set.StringVar(&o.size, "size", "", "")
 	set.BoolVar(&o.test, "test", false, "")
 	set.BoolVar(&o.vocabulary, "vocabulary", false, "")
 	set.BoolVar(&o.help, "help", false, "")

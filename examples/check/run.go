@@ -33,6 +33,8 @@ func run(ctx context.Context, args []string, stdout, stderr io.Writer, env envir
 		return write(stdout, stderr, rules.Vocabulary().Markdown())
 	case o.schema != "":
 		return write(stdout, stderr, schemaText(o.schema))
+	case o.size != "":
+		return size(ctx, o, stdout, stderr)
 	case o.test:
 		return runCases(ctx, o, stdout, stderr)
 	}
