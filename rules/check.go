@@ -12,6 +12,7 @@ import (
 	"github.com/google/cel-go/common/types/ref"
 
 	"github.com/guardwright/guardwright/calc"
+	"github.com/guardwright/guardwright/calc/logic"
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/model/source"
 )
@@ -25,6 +26,10 @@ type Options struct {
 	// Steps bounds the work of one rule at one object: each turn of a loop costs as many steps as its body has parts.
 	// 0: 5 million, about a second.
 	Steps int64
+	// Limits bound the proofs about the interlock logic. The zero value serves.
+	Limits logic.Limits
+	// Without names assumptions of the machine's logic that are switched off, beside those that are off in its file.
+	Without []string
 	// Parallel is the number of goroutines; 0: one for each processor.
 	Parallel int
 }
@@ -60,9 +65,23 @@ func CheckWith(ctx context.Context, m *model.Machine, o Options, sets ...*Rulese
 	if !resultsOf(o.Results, m) {
 		return nil, errors.New("rules: the results are those of another machine")
 	}
+	interlock, err := newInterlock(m, sets)
+	if err != nil {
+		return nil, err
+	}
+	if interlock != nil {
+		interlock.use(used)
+	}
 	c := &checker{ctx: ctx, options: o, world: newWorld(newLanguage(), m, o.Results, used)}
 	c.prepare(sets)
+	if interlock != nil {
+		interlock.build(c)
+		c.logic = interlock.problems
+	}
 	c.run()
+	if err := c.prove(ctx, interlock, sets); err != nil && ctx.Err() == nil {
+		return nil, err
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("rules: the check was cancelled: %w", err)
 	}
@@ -102,6 +121,11 @@ type checker struct {
 	next    atomic.Int64
 	// missing are rules for which there are no objects because nothing was computed.
 	missing []*Rule
+	// asked tells that a rule was about the interlock logic.
+	asked bool
+	// proofs are the answers about the interlock logic, and logic the mistakes in it.
+	proofs []Proof
+	logic  source.Problems
 }
 
 // task is one rule over some objects, with what became of it. Each is worked on by one goroutine.
@@ -122,6 +146,10 @@ func (c *checker) prepare(sets []*Ruleset) {
 	objects := map[string][]*objectValue{}
 	for _, s := range sets {
 		for _, r := range s.rules {
+			if r.temporal != nil {
+				c.asked = true
+				continue // see prove
+			}
 			if _, missing := c.world.missing(r.kind.from); missing && r.kind.group == resultsGroup {
 				c.missing = append(c.missing, r)
 				continue
@@ -229,14 +257,22 @@ func (t *task) fail(o *objectValue, e *expression, err error) {
 // finding describes an object that breaks a rule. It is made in a second pass, so that objects that keep to the rule
 // cost nothing for it.
 func (c *checker) finding(r *Rule, a *activation) Finding {
+	refill := func() { a.meter.left, a.meter.stopped = c.options.Steps, nil }
+	refill()
+	because := explain(r, a, refill)
+	f := c.described(r, a)
+	f.Because = because
+	return f
+}
+
+// described is a finding with its place and messages.
+func (c *checker) described(r *Rule, a *activation) Finding {
 	origin := a.object.origin()
 	f := Finding{Rule: r, Severity: r.Severity, Kind: r.For, Path: origin.Path, Position: origin.Position}
 	if r.at != "" {
 		f.Position = c.world.machine.Position(origin.Path + "." + r.at)
 	}
 	refill := func() { a.meter.left, a.meter.stopped = c.options.Steps, nil }
-	refill()
-	f.Because = explain(r, a, refill)
 	refill()
 	f.Summary = r.say.fill(a)
 	f.Hint = r.hint.fill(a)
@@ -272,7 +308,8 @@ func relatedAt(e *expression, a *activation) []Related {
 
 // result joins and sorts what the tasks gave.
 func (c *checker) result(sets []*Ruleset) *Result {
-	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world)}
+	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world, c.asked),
+		Proofs: c.proofs, LogicProblems: c.logic}
 	tallies := map[*Rule]Tally{}
 	for i := range c.tasks {
 		t := &c.tasks[i]
@@ -320,7 +357,7 @@ func resultsOf(r *calc.Results, m *model.Machine) bool {
 }
 
 // notComputed lists the sections of the description that no calculation covers, and the calculations that gave nothing.
-func notComputed(w *world) []NotComputed {
+func notComputed(w *world, asked bool) []NotComputed {
 	var out []NotComputed
 	m := w.machine
 	failed := func(section, why string, missing bool) {
@@ -338,7 +375,9 @@ func notComputed(w *world) []NotComputed {
 	failed("functions", w.results.TimingMissing, len(m.Functions) > 0 && w.results.Timing == nil)
 	failed("functions", w.results.DistanceMissing, len(m.Functions) > 0 && w.results.Distance == nil)
 	add(len(m.Functions) > 0, "functions", "achieved performance level or safety integrity level of the safety functions")
-	add(m.Logic != nil, "logic", "the behaviour of the interlock logic; no rule speaks about it, and nothing is proved")
+	if m.Logic != nil && !asked {
+		out = append(out, NotComputed{"logic", "no rule with always: or reach: asks about it, so nothing is proved"})
+	}
 	return out
 }
 

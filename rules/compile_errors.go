@@ -227,6 +227,8 @@ func (c *compiler) typeName(t string) string {
 		return "text"
 	case "bool":
 		return "truth value"
+	case "dyn":
+		return "signal"
 	}
 	if inner, ok := strings.CutPrefix(t, "list("); ok {
 		return "list of " + c.typeName(strings.TrimSuffix(inner, ")"))

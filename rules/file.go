@@ -39,9 +39,9 @@ type RuleSpec struct {
 	At string `yaml:"at,omitempty"`
 	// Further objects to point at (CEL), such as port.device.
 	Related []source.Expression `yaml:"related,omitempty"`
-	// Property of the interlock logic that must hold at every step. Not available yet.
+	// Property of the interlock logic that must hold at every step (CEL with pre, rose, fell, began, once, hist, since, within, held). It is proved for every sequence of inputs, or refuted.
 	Always source.Expression `yaml:"always,omitempty"`
-	// State of the interlock logic that must be reachable. Not available yet.
+	// State of the interlock logic that must be reachable (CEL as in always).
 	Reach source.Expression `yaml:"reach,omitempty"`
 	// Test cases of the rule: small machines with the findings that they must give.
 	Cases []CaseSpec `yaml:"cases,omitempty"`

@@ -21,6 +21,10 @@ type Result struct {
 	Findings []Finding
 	// Unanswered are the rules that gave no answer at an object: neither passed nor broken.
 	Unanswered []Unanswered
+	// Proofs are the answers to the rules with always: and reach:, in the order of the rules and objects.
+	Proofs []Proof
+	// LogicProblems are the mistakes in the interlock logic of the machine; with any, nothing about it was proved.
+	LogicProblems source.Problems
 	// Acceptances are what is wrong with the acceptances that the machine file states.
 	Acceptances []AcceptanceProblem
 	// NotComputed are the parts of the description that this version describes but does not compute.
@@ -47,6 +51,10 @@ type Finding struct {
 	Because []Value
 	// Related are further places.
 	Related []Related
+	// Story is the run from power-up that breaks a rule with always:; nil for other rules.
+	Story *Story
+	// Assumptions are the names of the assumptions on which an answer about the interlock logic rests.
+	Assumptions []string
 	// Accepted is the acceptance of the finding; nil when it counts.
 	Accepted *model.Acceptance
 }
@@ -77,6 +85,10 @@ const (
 	Failed
 	// TooCostly: the rule was stopped by the limit on its steps.
 	TooCostly
+	// NotProved: a proof reached its limits first. The rule is neither proved nor broken.
+	NotProved
+	// Vacuous: the rule holds, but only because what it speaks of can never be.
+	Vacuous
 )
 
 // String returns the cause in words.
@@ -88,6 +100,10 @@ func (c Cause) String() string {
 		return "rule failed"
 	case TooCostly:
 		return "too costly"
+	case NotProved:
+		return "not proved"
+	case Vacuous:
+		return "says nothing"
 	}
 	return "unknown cause"
 }
@@ -160,21 +176,24 @@ func (r *Result) Count(s Severity) int {
 	return n
 }
 
-// Undecided lists the entries of Unanswered for which data are missing.
+// Undecided lists the entries of Unanswered for which data are missing, or that a proof left open.
 func (r *Result) Undecided() []Unanswered {
-	return slices.DeleteFunc(slices.Clone(r.Unanswered), func(u Unanswered) bool { return u.Cause != MissingData })
+	return slices.DeleteFunc(slices.Clone(r.Unanswered), func(u Unanswered) bool { return u.Cause.isMistake() })
 }
+
+// isMistake tells whether the rule itself has to be mended.
+func (c Cause) isMistake() bool { return c == Failed || c == TooCostly }
 
 // Errors lists the entries of Unanswered at which the rule itself failed or was stopped.
 func (r *Result) Errors() []Unanswered {
-	return slices.DeleteFunc(slices.Clone(r.Unanswered), func(u Unanswered) bool { return u.Cause == MissingData })
+	return slices.DeleteFunc(slices.Clone(r.Unanswered), func(u Unanswered) bool { return !u.Cause.isMistake() })
 }
 
 // Clean reports whether nothing is left to judge: no finding that counts, of whatever severity, no unanswered rule and
 // nothing wrong with an acceptance.
 func (r *Result) Clean() bool {
 	counted := slices.ContainsFunc(r.Findings, func(f Finding) bool { return f.Accepted == nil })
-	return !counted && len(r.Unanswered) == 0 && len(r.Acceptances) == 0
+	return !counted && len(r.Unanswered) == 0 && len(r.Acceptances) == 0 && len(r.LogicProblems) == 0
 }
 
 func (f Finding) compare(g Finding) int {

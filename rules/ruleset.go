@@ -43,8 +43,9 @@ type Rule struct {
 	Severity Severity
 	// Source is where the rule comes from: standard, edition and clause.
 	Source string
-	// When and Require are the conditions as they are written; When is empty when the rule applies always.
-	When, Require string
+	// When, Require, Always and Reach are the conditions as they are written; When is empty when the rule applies always,
+	// and of the others one is not.
+	When, Require, Always, Reach string
 	// Position is the rule's place in its file.
 	Position source.Position
 	// Cases is the number of the rule's own test cases.
@@ -52,6 +53,7 @@ type Rule struct {
 
 	kind          *kind
 	when, require *expression
+	temporal      *temporal // of always: or reach:
 	say, hint     *template
 	related       []*expression
 	at            string
@@ -132,11 +134,7 @@ func (b *builder) rule(id string, spec RuleSpec) {
 	if !isKebab(id) {
 		b.problem(b.file.Position(path), path, "a rule's id is in lower case with hyphens, such as %s", kebab(id))
 	}
-	b.notYet(path, "always", spec.Always)
-	b.notYet(path, "reach", spec.Reach)
-	if spec.Require.IsZero() && spec.Always.IsZero() && spec.Reach.IsZero() {
-		b.problem(b.file.Position(path), path, "require: is missing: the condition that must be true")
-	}
+	b.oneDemand(path, spec)
 	if spec.Say.IsZero() {
 		b.problem(b.file.Position(path), path, "say: is missing: the message for an object that breaks the rule")
 	}
@@ -145,11 +143,15 @@ func (b *builder) rule(id string, spec RuleSpec) {
 		return
 	}
 	r := &Rule{ID: id, For: k.name, Pack: b.set.Pack, About: spec.About, Severity: spec.Severity, Source: spec.Source,
-		When: spec.When.Text, Require: spec.Require.Text, Position: b.file.Position(path), Cases: len(spec.Cases),
+		When: spec.When.Text, Require: spec.Require.Text, Always: spec.Always.Text, Reach: spec.Reach.Text, Position: b.file.Position(path), Cases: len(spec.Cases),
 		kind: k, at: spec.At, cases: b.placeCases(path, spec.Cases)}
 	b.checkAt(k, path, spec.At)
 	r.when = b.condition(k, path, "when", spec.When)
 	r.require = b.condition(k, path, "require", spec.Require)
+	r.temporal = b.temporal(k, path, "always", spec.Always)
+	if r.temporal == nil {
+		r.temporal = b.temporal(k, path, "reach", spec.Reach)
+	}
 	r.say = b.message(k, path, "say", spec.Say)
 	r.hint = b.message(k, path, "hint", spec.Hint)
 	for i, e := range spec.Related {
@@ -244,9 +246,19 @@ func entries(t reflect.Type) (names []string, types map[string]reflect.Type) {
 	return names, types
 }
 
-func (b *builder) notYet(path, word string, e source.Expression) {
-	if !e.IsZero() {
-		b.problem(e.Position(), source.Join(path, word), "%s: is not available yet: interlock proofs are not part of this version", word)
+// oneDemand makes sure that a rule demands one thing: what must be true, what must always hold or what must be reachable.
+func (b *builder) oneDemand(path string, spec RuleSpec) {
+	n := 0
+	for _, e := range []source.Expression{spec.Require, spec.Always, spec.Reach} {
+		if !e.IsZero() {
+			n++
+		}
+	}
+	switch {
+	case n == 0:
+		b.problem(b.file.Position(path), path, "require: is missing: the condition that must be true (or always:, reach: about the interlock logic)")
+	case n > 1:
+		b.problem(b.file.Position(path), path, "a rule has one of require:, always: and reach:; write a rule for each")
 	}
 }
 

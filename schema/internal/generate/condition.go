@@ -20,9 +20,10 @@ func conditions() map[string][]*jsonschema.Schema {
 			Then: with("capped", &jsonschema.Schema{Const: false}),
 			Else: without("cable", "set"),
 		}},
-		"FlowSpec": {flow()},
-		"RuleSpec": {has("require", "say"), without("always", "reach")},
-		"CaseSpec": {exactlyOne("file", "machine"), {If: entries("says"), Then: entries("finds")}},
+		"FlowSpec":       {flow()},
+		"RuleSpec":       {has("say"), exactlyOne("require", "always", "reach")},
+		"LogicInputSpec": {needs("min", "max"), {If: has("one_of"), Then: without("min", "max")}},
+		"CaseSpec":       {exactlyOne("file", "machine"), {If: entries("says"), Then: entries("finds")}},
 		"RingSpec": {
 			{If: is("protocol", "dlr"), Else: without("beacon_interval", "beacon_timeout")},
 			{If: is("protocol", "mrp"), Else: without("test_interval", "test_count")},

@@ -29,7 +29,7 @@ func nameFields() map[string]string {
 		"DriveSpec.zone", "DriveSpec.switched_by",
 		"FunctionSpec.demand", "FunctionSpec.stops", "FunctionSpec.outputs", "FunctionSpec.controller", "FunctionSpec.reset",
 		"ApproachSpec.hazards",
-		"NetworkSpec.controller", "ConnectionSpec.module", "ConnectionSpec.controller",
+		"LogicSpec.controller", "NetworkSpec.controller", "ConnectionSpec.module", "ConnectionSpec.controller",
 		"RingSpec.nodes", "RingSpec.supervisor", "RingSpec.backups",
 		"ModuleType.power_in", "ModuleType.power_out", "ModuleType.network_ports",
 		"PortType.connector", "PortType.fuse", "PortType.actuator_fuse",
@@ -48,6 +48,7 @@ func uniqueLists() []string {
 		"ModuleType.network_ports", "ControllerType.network_ports", "SwitchType.network_ports",
 		"ModuleType.ring_protocols", "ControllerType.ring_protocols", "SwitchType.ring_protocols",
 		"KindSpec.gives", "KindSpec.takes",
+		"LogicInputSpec.one_of", "StateSpec.one_of", "DeviceType.positions",
 	}
 }
 
@@ -55,11 +56,15 @@ func uniqueLists() []string {
 // nothing for keys that may be any text.
 func otherKeys() map[string]string {
 	return map[string]string{
-		"Description.kinds": kindName,
-		"Parts.kinds":       kindName,
-		"ModuleSpec.ports":  portName,
-		"ModuleType.ports":  portKey,
-		"NetworkSpec.rings": "",
-		"File.rules":        ruleID,
+		"Description.kinds":  kindName,
+		"Parts.kinds":        kindName,
+		"ModuleSpec.ports":   portName,
+		"ModuleType.ports":   portKey,
+		"NetworkSpec.rings":  "",
+		"File.rules":         ruleID,
+		"LogicSpec.values":   valueName,
+		"LogicSpec.counters": valueName,
+		"LogicSpec.states":   valueName,
+		"LogicSpec.initial":  valueName,
 	}
 }

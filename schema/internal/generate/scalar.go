@@ -12,13 +12,14 @@ import (
 
 // Names of definitions that have no Go type of their own.
 const (
-	text     = "Text"     // free text
-	name     = "Name"     // what rules and logic can name
-	kindName = "KindName" // a kind of device
-	linkEnd  = "LinkEnd"  // node.port
-	flowEnd  = "FlowEnd"  // a node, or node.port
-	portName = "PortName" // one port of a module
-	portKey  = "PortKey"  // one port or several
+	text      = "Text"      // free text
+	name      = "Name"      // what rules and logic can name
+	kindName  = "KindName"  // a kind of device
+	linkEnd   = "LinkEnd"   // node.port
+	flowEnd   = "FlowEnd"   // a node, or node.port
+	valueName = "ValueName" // a value of the logic, or object.word
+	portName  = "PortName"  // one port of a module
+	portKey   = "PortKey"   // one port or several
 
 	safetyNetwork = "SafetyNetworkNumber"
 	ruleID        = "RuleID"
@@ -43,10 +44,11 @@ func words() jsonschema.Definitions {
 		name: n,
 		kindName: pattern("A kind of device: small letters, digits and hyphens.", "^"+kebab+"$",
 			sortedKeys(model.BuiltinKinds())...),
-		linkEnd:  pattern("A network port, as node.port.", "^"+identifier+`\.`+identifier+"$", "c1.p1"),
-		flowEnd:  pattern("A node, or a network port as node.port.", "^"+identifier+`(?:\.`+identifier+")?$", "m1", "s1.p5"),
-		portName: pattern("A port: its number or name.", "^(?:"+identifier+"|"+portNumber+")$"),
-		portKey:  pattern("A port (3 or x1), or several ports (1-4 or 5,7) with the same data.", "^"+ports+"(?:,"+ports+")*$"),
+		linkEnd:   pattern("A network port, as node.port.", "^"+identifier+`\.`+identifier+"$", "c1.p1"),
+		flowEnd:   pattern("A node, or a network port as node.port.", "^"+identifier+`(?:\.`+identifier+")?$", "m1", "s1.p5"),
+		valueName: pattern("A value of the interlock logic by a name of its own, or as object.word.", "^"+identifier+`(?:\.`+identifier+")?$", "run", "g1.release"),
+		portName:  pattern("A port: its number or name.", "^(?:"+identifier+"|"+portNumber+")$"),
+		portKey:   pattern("A port (3 or x1), or several ports (1-4 or 5,7) with the same data.", "^"+ports+"(?:,"+ports+")*$"),
 
 		safetyNetwork: pattern("A safety network number: 6 byte as three groups of four hexadecimal digits.",
 			"^[0-9a-fA-F]{4}(?:_[0-9a-fA-F]{4}){2}$", "1234_5678_9abc"),
