@@ -2,7 +2,10 @@ package rules
 
 import (
 	"fmt"
+	"slices"
 	"strings"
+
+	"github.com/google/cel-go/common/types/ref"
 
 	"github.com/guardwright/guardwright/calc/network"
 	"github.com/guardwright/guardwright/model"
@@ -15,11 +18,21 @@ type networkIndex struct {
 	rings       map[*model.Ring]*network.Ring
 	connections map[*model.Connection]*network.Connection
 	controllers map[*model.Controller]*network.Controller
+	// problems are those of addresses, by the path of what is concerned.
+	problems map[string][]*network.AddressProblem
+	// owned are the safety connections of a module.
+	owned map[*model.Module][]*model.Connection
 }
 
-func indexNetwork(r *network.Result) networkIndex {
+func indexNetwork(m *model.Machine, r *network.Result) networkIndex {
 	x := networkIndex{map[model.NetworkNode]*network.Node{}, map[*model.Link]*network.Link{}, map[*model.Ring]*network.Ring{},
-		map[*model.Connection]*network.Connection{}, map[*model.Controller]*network.Controller{}}
+		map[*model.Connection]*network.Connection{}, map[*model.Controller]*network.Controller{},
+		map[string][]*network.AddressProblem{}, map[*model.Module][]*model.Connection{}}
+	if m.Network != nil {
+		for _, c := range m.Network.Connections {
+			x.owned[c.Module] = append(x.owned[c.Module], c)
+		}
+	}
 	if r == nil {
 		return x
 	}
@@ -37,6 +50,9 @@ func indexNetwork(r *network.Result) networkIndex {
 	}
 	for _, c := range r.Controllers {
 		x.controllers[c.Controller] = c
+	}
+	for _, p := range pointers(r.Addresses.Problems) {
+		x.problems[p.At.Path] = append(x.problems[p.At.Path], p)
 	}
 	return x
 }
@@ -60,8 +76,10 @@ func networkResults() map[string][]field {
 		"ring":       ringResults(),
 		"connection": connectionResults(),
 		"node":       inNetwork(func(o any) model.NetworkNode { return *o.(*model.NetworkNode) }),
-		"module":     inNetwork(func(o any) model.NetworkNode { return model.NetworkNode{Module: o.(*model.Module)} }),
-		"switch":     inNetwork(func(o any) model.NetworkNode { return model.NetworkNode{Switch: o.(*model.Switch)} }),
+		"module": append(inNetwork(func(o any) model.NetworkNode { return model.NetworkNode{Module: o.(*model.Module)} }),
+			field{name: "connections", about: "Safety connections of the module.", typ: fieldType{kind: "connection", list: true},
+				get: func(w *world, s any) ref.Val { return objectList(w, "connection", w.network.owned[s.(*model.Module)]) }}),
+		"switch": inNetwork(func(o any) model.NetworkNode { return model.NetworkNode{Switch: o.(*model.Switch)} }),
 		"controller": append(inNetwork(func(o any) model.NetworkNode { return model.NetworkNode{Controller: o.(*model.Controller)} }),
 			resultOf[*model.Controller, network.Controller]{networkCalculation, func(w *world, c *model.Controller) *network.Controller { return w.network.controllers[c] }}.
 				check("connection_count", "count", "Number of its safety connections against the highest in its data.", func(r *network.Controller) any { return &r.Connections })),
@@ -79,7 +97,7 @@ func wholeNetwork() []field {
 		x.many("flows", "network_flow", "Streams of frames.", func(r *network.Result) []any { return anys(r.Flows, same) }),
 		x.many("ports", "network_port", "Output ports that carry a stream of frames.", func(r *network.Result) []any { return anys(r.Ports, same) }),
 		x.check("hosts", "count", "Number of IPv4 addresses used or needed against what the subnet holds.", func(r *network.Result) any { return &r.Addresses.Hosts }),
-		x.many("address_problems", "address_problem", "What is wrong with addresses.", func(r *network.Result) []any { return anys(pointers(r.Addresses.Problems), same) }),
+		x.many("address_problems", "address_problem", "What is wrong with the addresses of the network and its nodes and connections.", func(r *network.Result) []any { return anys(pointers(r.Addresses.Problems), same) }),
 		x.check("cycle_used", "duration", "Time that the frames of one cycle take against the cycle (EtherCAT) or the send clock (PROFINET).", func(r *network.Result) any { return &r.Cycle.Used }),
 		x.check("cycle_devices", "count", "Devices in the EtherCAT segment against the most that the protocol permits.", func(r *network.Result) any { return &r.Cycle.Devices }),
 		x.many("limits", "network_limit", "Places that the calculation of the network does not cover, or covers with an assumption.", func(r *network.Result) []any { return anys(pointers(r.Limits), same) }),
@@ -150,8 +168,30 @@ func connectionResults() []field {
 		x.many("rings", "ring", "Rings that the connection crosses.", func(r *network.Connection) []any {
 			return anys(r.Rings, func(g *network.Ring) *model.Ring { return g.Ring })
 		}),
+		x.texts("media", "What the links on its way are made of, each once.", func(r *network.Connection) []string { return mediaOf(r) }),
+		problemsOf(func(o any) string { return o.(*model.Connection).Path }),
 		x.many("flows", "network_flow", "Streams of frames of the connection; empty when their sizes or ways can't be told.", func(r *network.Connection) []any { return anys(r.Flows, same) }),
 	}
+}
+
+// problemsOf are the problems with the addresses of one object.
+func problemsOf(path func(any) string) field {
+	return field{name: "address_problems", about: "What is wrong with its addresses.", typ: fieldType{kind: "address_problem", list: true}, computed: true,
+		get: func(w *world, s any) ref.Val { return objectList(w, "address_problem", w.network.problems[path(s)]) }}
+}
+
+// mediaOf lists the media of the links on the way of a connection.
+func mediaOf(c *network.Connection) []string {
+	var out []string
+	for _, f := range c.Flows {
+		for _, h := range f.Hops {
+			if l := h.Port.Link; l != nil && !slices.Contains(out, string(l.Link.Medium)) {
+				out = append(out, string(l.Link.Medium))
+			}
+		}
+	}
+	slices.Sort(out)
+	return out
 }
 
 // networkResultKinds are the kinds of objects that only the results of the network have.
@@ -191,6 +231,7 @@ func networkNodeKind() *kind {
 		verdictField("longest", "count", "Number of links to the network's controller at the worst open position of the rings.", func(o n) any { return &o.Longest }),
 		object("before", "network_node", "Node before it on the shortest way from the controller; absent at the controller and out of reach.", func(o n) *network.Node { return o.Before }),
 		texts("free_ports", "Network ports without a link or a station.", func(o n) []string { return o.Free }),
+		problemsOf(func(o any) string { return o.(n).Origin().Path }),
 		truth("articulation", "True when the loss of the node parts the rest of the network.", func(o n) bool { return o.Articulation }),
 	)
 	return found(k, inResult(func(r *network.Result) []n { return r.Nodes }), nodeOrigin)
@@ -273,6 +314,8 @@ func singleFaultKind() *kind {
 			return o.Link.Link
 		}),
 		object("node", "network_node", "The node; absent for others.", func(o faultAt) *network.Node { return o.Node }),
+		count("dead_count", "Number of modules that have no supply; zero for faults of links and nodes.", func(o faultAt) int { return deadModules(o.Fault) }),
+		truth("controller_dead", "True when the controller itself fails or has no supply.", controllerDead),
 		count("lost_count", "Number of modules that the controller does not reach any more.", func(o faultAt) int { return o.Lost.Len() }),
 		named("lost_names", "Their names, at most five of them.", func(o faultAt) string { return someModules(o.Lost, 5) }),
 		subjects("functions", "safety_function", "Safety functions that are lost; they go to the safe state.", func(o faultAt) []any { return anys(o.Functions, same) }),
@@ -301,6 +344,25 @@ func faultName(f faultAt) string {
 		return "supply by " + f.Origin().Name
 	}
 	return f.Origin().Name
+}
+
+// deadModules counts the modules without supply.
+func deadModules(f *network.Fault) int {
+	if f.Cause == nil {
+		return 0
+	}
+	n := 0
+	for _, d := range f.Cause.Dead {
+		if d.Node.Module != nil {
+			n++
+		}
+	}
+	return n
+}
+
+func controllerDead(f faultAt) bool {
+	is := func(n *network.Node) bool { return n.Node.Controller == f.reach.Controller }
+	return f.Node != nil && is(f.Node) || f.Cause != nil && slices.ContainsFunc(f.Cause.Dead, is)
 }
 
 // someModules names the first modules of a set.

@@ -44,7 +44,7 @@ func newWorld(l *language, m *model.Machine, r *calc.Results, used usedFields) *
 			}
 		}
 	}
-	w := &world{language: l, machine: m, results: r, power: indexPower(r.Power), network: indexNetwork(r.Network),
+	w := &world{language: l, machine: m, results: r, power: indexPower(r.Power), network: indexNetwork(m, r.Network),
 		timing: indexTiming(r.Timing), distance: indexDistance(m, r.Distance), functions: map[*model.Device][]*model.Function{}}
 	for _, f := range m.Functions {
 		for _, d := range f.Demand {

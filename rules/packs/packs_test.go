@@ -4,6 +4,7 @@ import (
 	"context"
 	"io/fs"
 	"maps"
+	"path"
 	"regexp"
 	"slices"
 	"strings"
@@ -18,8 +19,21 @@ import (
 	"github.com/guardwright/guardwright/rules"
 )
 
-// wellBuilt is the machine that the rules pass.
-const wellBuilt = "cases/well_built.yaml"
+// allPacks are the built-in packs with the least number of their rules.
+func allPacks() map[string]int {
+	return map[string]int{"power": 20, "structure": 10, "network": 20}
+}
+
+// packOrder are their names, sorted.
+func packOrder() []string { return slices.Sorted(maps.Keys(allPacks())) }
+
+// companions are the packs that a small machine of a case describes in full: the rules of the others may be without data.
+func companions(pack string) []string {
+	if pack == "power" || pack == "structure" {
+		return []string{"power", "structure"}
+	}
+	return []string{pack, "power", "structure"}
+}
 
 // silenced are rules that are not decidable at the machine with which another rule is broken, because what breaks the
 // one leaves the other without data. The other way round nothing is permitted: no breaking machine is against a
@@ -31,6 +45,12 @@ func silenced() map[string][]string {
 			"connector-rating", "protection-carries-load", "power-budget", "spare-capacity", "inrush"},
 		// The rule is about loads that state no least voltage.
 		"voltage-drop-share": {"voltage-at-last-device"},
+		// Without a bound there is nothing to compare.
+		"cycle-time-suffices": {"delay-under-time-limit"},
+		// What cannot be reached has no delay.
+		"modules-reachable": {"delay-under-time-limit", "line-depth"},
+		// In a loop the way of a frame can't be told, and an open ring is none.
+		"no-loop-without-protocol": {"bandwidth-reserve", "bandwidth-share", "delay-under-time-limit", "line-depth"},
 	}
 }
 
@@ -57,7 +77,9 @@ func written(t *testing.T, name string) rules.File {
 func machineOf(t *testing.T, c rules.CaseSpec) *model.Machine {
 	t.Helper()
 	files := fstest.MapFS{}
-	for _, name := range []string{wellBuilt, "cases/parts.yaml"} {
+	machines, err := fs.Glob(Files(), "cases/*.yaml")
+	require.NoError(t, err)
+	for _, name := range machines {
 		data, err := fs.ReadFile(Files(), name)
 		require.NoError(t, err)
 		files[name] = &fstest.MapFile{Data: data}
@@ -73,15 +95,15 @@ func machineOf(t *testing.T, c rules.CaseSpec) *model.Machine {
 }
 
 func TestPacksAreComplete(t *testing.T) {
-	require.Subset(t, Names(), []string{"power", "structure"})
-	least := map[string]int{"power": 20, "structure": 10}
+	require.Subset(t, Names(), packOrder())
+	least := allPacks()
 	for _, set := range loadAll(t) {
 		name := strings.TrimSuffix(set.Name, ".yaml")
 		assert.NotEmpty(t, set.Pack)
 		assert.NotEmpty(t, set.About, set.Name)
 		assert.GreaterOrEqual(t, len(set.Rules()), least[name], set.Name)
 	}
-	for _, name := range []string{"power", "structure"} {
+	for _, name := range packOrder() {
 		for id, r := range written(t, name).Rules {
 			assert.NotEmpty(t, r.About, id)
 			assert.NotEmpty(t, r.Source, id)
@@ -111,7 +133,7 @@ func TestCasesOfTheRules(t *testing.T) {
 func TestPassingMachines(t *testing.T) {
 	sets := loadAll(t)
 	results := map[string]*rules.Result{}
-	for _, name := range []string{"power", "structure"} {
+	for _, name := range packOrder() {
 		for id, r := range written(t, name).Rules {
 			for _, c := range r.Cases {
 				if len(c.Finds) > 0 || len(c.Undecided) > 0 {
@@ -137,7 +159,7 @@ func TestPassingMachines(t *testing.T) {
 // TestBreakingMachines: a machine that breaks a rule breaks it alone, and what is said about it is said in full.
 func TestBreakingMachines(t *testing.T) {
 	sets := loadAll(t)
-	for _, name := range []string{"power", "structure"} {
+	for _, name := range packOrder() {
 		file := written(t, name)
 		for _, id := range slices.Sorted(maps.Keys(file.Rules)) {
 			for _, c := range file.Rules[id].Cases {
@@ -156,7 +178,9 @@ func TestBreakingMachines(t *testing.T) {
 				assert.ElementsMatch(t, c.Finds, found, "%s: %s", id, c.About)
 				var silent []string
 				for _, u := range result.Unanswered {
-					silent = append(silent, u.Rule.ID)
+					if slices.Contains(companions(name), strings.TrimSuffix(path.Base(u.Rule.Position.File), ".yaml")) {
+						silent = append(silent, u.Rule.ID)
+					}
 				}
 				slices.Sort(silent)
 				want := slices.Sorted(slices.Values(silenced()[id]))
