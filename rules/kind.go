@@ -2,6 +2,7 @@ package rules
 
 import (
 	"reflect"
+	"sync"
 
 	"github.com/google/cel-go/common/types"
 	"github.com/google/cel-go/common/types/ref"
@@ -23,6 +24,8 @@ type kind struct {
 	// show is the object in a message.
 	show   func(subject any) string
 	fields []field
+	// part: an object of the kind is reached through one field of one object only, so that it is never looked up.
+	part bool
 	// from is the calculation that has the objects, for a kind that only exists in results.
 	from calculation
 	// spec is the type of the object's entry in a machine file; nil when it has none of its own.
@@ -38,6 +41,11 @@ type kind struct {
 	slots []int
 	// objects are the kind's objects by subject: a pointer into the machine or its results, or a small comparable value.
 	objects map[any]*objectValue
+	// unread are those whose fields are still to be read, and made the block that new ones are cut from. The lock
+	// guards objects, unread and made.
+	unread []*objectValue
+	made   []objectValue
+	lock   sync.Mutex
 }
 
 // field is one field of a kind.
@@ -97,6 +105,12 @@ func placed[T any](k *kind, origin func(T) model.Origin) *kind {
 	if k.show == nil {
 		k.show = func(s any) string { return origin(s.(T)).Name }
 	}
+	return k
+}
+
+// partOnly says that each object of the kind belongs to one field of one object.
+func partOnly(k *kind) *kind {
+	k.part = true
 	return k
 }
 

@@ -98,7 +98,7 @@ func verdictKind[Q any](quantity, about string, typ fieldType, read func(any) ve
 		computedField(text("limits", "What the limit is and where it comes from, in words.", func(c any) string { return read(c).limits })),
 		computedField(text("why", "What is missing, where there is no value or no limit.", func(c any) string { return read(c).why })),
 	)
-	return shown(k, func(c any) string { return verdictText(read(c), show) })
+	return partOnly(shown(k, func(c any) string { return verdictText(read(c), show) }))
 }
 
 // verdictText is a check in one line.

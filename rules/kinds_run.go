@@ -108,14 +108,14 @@ func ampacityKind() *kind {
 
 func contactKind() *kind {
 	type c = *power.Contact
-	return shown(kindOf[c](resultsGroup, "contact", "One connector on a conductor.", computed(
+	return partOnly(shown(kindOf[c](resultsGroup, "contact", "One connector on a conductor.", computed(
 		part("connector", "connector", "The connector.", func(o c) *model.Connector { return o.Connector }),
 		truth("is_return", "True for a contact of the return.", func(o c) bool { return o.Return }),
 		checkField("current", "current", "Current in one contact against what it carries at the temperature.", func(o c) *power.Check[model.Current] { return &o.Current }),
 		amount("rating", "Rated current of one contact.", func(o c) model.Current { return o.Rating }),
 		maybeAmount("curve", "Permitted share of the base curve at the temperature; absent when the connector has no curve.", func(o c) *model.Current { return o.Curve }),
 		amount("temperature", "Air temperature at the contact.", func(o c) model.Temperature { return o.Temperature }),
-	)...), func(o c) string { return o.Connector.Name })
+	)...), func(o c) string { return o.Connector.Name }))
 }
 
 func protectiveKind() *kind {

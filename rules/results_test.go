@@ -20,6 +20,7 @@ func everyField(t *testing.T, m *model.Machine, r *calc.Results) map[string]int 
 	used := usedFields{}
 	for _, k := range l.order {
 		used[k.name] = map[int]bool{}
+		k.part = false // so that the world lists its objects
 		for i := range k.fields {
 			used[k.name][i] = true
 		}

@@ -1,6 +1,10 @@
 package rules
 
 import (
+	"runtime"
+	"slices"
+	"sync"
+
 	"github.com/google/cel-go/common/types/ref"
 
 	"github.com/guardwright/guardwright/calc"
@@ -19,14 +23,9 @@ type world struct {
 	distance distanceIndex
 	// functions are the safety functions that a device triggers.
 	functions map[*model.Device][]*model.Function
-	unread    []*objectValue // objects whose fields are still to be read
-
-	// Objects and their values are cut from blocks: a large plant has a hundred thousand of them.
-	objects []objectValue
-	values  []ref.Val
 }
 
-// block is the number of objects or values that are made at once.
+// block is the number of objects or values that are made at once: a large plant has a hundred thousand of them.
 const block = 1024
 
 // usedFields are the indices of the fields in use, by name of the kind.
@@ -68,40 +67,61 @@ func (w *world) all(k *kind) []*objectValue {
 	return out
 }
 
-// object returns the one object for a subject. Its fields are read by the next [world.fill].
+// object returns the one object for a subject. Its fields are read by the next [world.fill]; goroutines of one fill may
+// ask at the same time.
 func (w *world) object(kind string, subject any) ref.Val {
 	k := w.language.kinds[kind]
-	if o, ok := k.objects[subject]; ok {
-		return o
+	k.lock.Lock()
+	defer k.lock.Unlock()
+	if !k.part {
+		if o, ok := k.objects[subject]; ok {
+			return o
+		}
 	}
-	if len(w.objects) == cap(w.objects) {
-		w.objects = make([]objectValue, 0, block)
+	if len(k.made) == cap(k.made) {
+		k.made = make([]objectValue, 0, block)
 	}
-	w.objects = append(w.objects, objectValue{kind: k, subject: subject})
-	o := &w.objects[len(w.objects)-1]
-	k.objects[subject] = o
-	w.unread = append(w.unread, o)
+	k.made = append(k.made, objectValue{kind: k, subject: subject})
+	o := &k.made[len(k.made)-1]
+	if !k.part {
+		k.objects[subject] = o
+	}
+	k.unread = append(k.unread, o)
 	return o
 }
 
-// fill reads the fields in use of all objects that were reached, and of those reached from them.
+// fill reads the fields in use of all objects that were reached, and of those reached from them. Reading an object can
+// reach others, so it goes in waves; the objects of a wave are shared out.
 func (w *world) fill() {
-	for len(w.unread) > 0 {
-		o := w.unread[len(w.unread)-1]
-		w.unread = w.unread[:len(w.unread)-1]
-		o.values = w.cut(len(o.kind.read))
+	for {
+		var wave []*objectValue
+		for _, k := range w.language.order {
+			wave = append(wave, k.unread...)
+			k.unread = k.unread[:0]
+		}
+		if len(wave) == 0 {
+			return
+		}
+		share := max(block, (len(wave)+runtime.GOMAXPROCS(0)-1)/runtime.GOMAXPROCS(0))
+		var readers sync.WaitGroup
+		for part := range slices.Chunk(wave, share) {
+			readers.Go(func() { w.read(part) })
+		}
+		readers.Wait()
+	}
+}
+
+// read reads the fields in use of some objects.
+func (w *world) read(objects []*objectValue) {
+	var values []ref.Val // cut from blocks
+	for _, o := range objects {
+		n := len(o.kind.read)
+		if len(values) < n {
+			values = make([]ref.Val, max(n, block))
+		}
+		o.values, values = values[:n:n], values[n:]
 		for slot, i := range o.kind.read {
 			o.values[slot] = o.kind.fields[i].get(w, o.subject)
 		}
 	}
-}
-
-// cut returns n values of a block.
-func (w *world) cut(n int) []ref.Val {
-	if len(w.values) < n {
-		w.values = make([]ref.Val, max(n, block))
-	}
-	cut := w.values[:n:n]
-	w.values = w.values[n:]
-	return cut
 }
