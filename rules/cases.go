@@ -109,7 +109,7 @@ func (c CaseSpec) compare(got *Result) []string {
 		messages = append(messages, f.Summary)
 	}
 	for _, u := range got.Unanswered {
-		if u.Cause == MissingData {
+		if !u.Cause.isMistake() {
 			undecided = append(undecided, u.Path)
 		} else {
 			failures = append(failures, u.String())

@@ -34,6 +34,21 @@
 // rule not decidable at that object, which the result shows apart from findings: it is neither passed nor broken. The
 // same holds for what could not be computed.
 //
+// # Interlock logic
+//
+// A machine file may state its interlock logic: values in the same language, computed in each cycle of the controller. A
+// rule says with always: what must hold in every cycle, for every sequence of inputs that the assumptions of the file
+// allow, or with reach: what must be possible. Package logic proves it or finds the shortest run that breaks it:
+//
+//	unlock-only-at-standstill:
+//	  for: drive
+//	  always: implies(machine.devices.exists(d, d.kind == "guard-lock" && d.release), !drive.moving)
+//	  say: a guard can be opened while {drive} moves
+//	  severity: error
+//
+// A rule that no run can break because what it speaks of never happens, and one that the limits of the proof left open,
+// count as unanswered, never as passed. A proof is worth what the assumptions and the equations are worth.
+//
 // # Caution
 //
 // Findings support, and do not replace, risk assessment, validation, the local codes and the judgement of a competent

@@ -57,7 +57,7 @@ type CaseSpec struct {
 	Machine source.Expression `yaml:"machine,omitempty"`
 	// Paths of the objects at which the rule must report a finding, no more and no fewer.
 	Finds []string `yaml:"finds,omitempty"`
-	// Paths of the objects at which the rule must not be decidable.
+	// Paths of the objects at which the rule must not be decidable, not be proved within the limits, or say nothing.
 	Undecided []string `yaml:"undecided,omitempty"`
 	// Texts that must occur in the messages, each in at least one.
 	Says []string `yaml:"says,omitempty"`

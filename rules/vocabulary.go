@@ -2,10 +2,13 @@ package rules
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
 	"github.com/google/cel-go/common/types"
+
+	"github.com/guardwright/guardwright/model"
 )
 
 // Words is the documentation of the rule language. It is made from the tables that the compiler and the evaluation
@@ -15,6 +18,8 @@ type Words struct {
 	Quantities []QuantityWords
 	// Functions are those beyond CEL's own.
 	Functions []FunctionWords
+	// Temporal are the functions of the interlock logic and of always: and reach:.
+	Temporal []FunctionWords
 	// Laws are the products and quotients of different quantities, such as voltage * current = power.
 	Laws []string
 }
@@ -82,6 +87,13 @@ func Vocabulary() Words {
 		}
 		w.Functions = append(w.Functions, words)
 	}
+	for _, f := range temporalFunctions(l.quantities) {
+		words := FunctionWords{Name: f.name, About: f.about, Example: f.example}
+		for _, o := range f.operations {
+			words.Signatures = append(words.Signatures, signature(o))
+		}
+		w.Temporal = append(w.Temporal, words)
+	}
 	for _, p := range products(l.quantities) {
 		w.Laws = append(w.Laws, fmt.Sprintf("%s * %s = %s", p.a.name, p.b.name, p.c.name))
 	}
@@ -130,6 +142,7 @@ func (w Words) Markdown() string {
 	}
 	w.quantitiesMarkdown(&b)
 	w.functionsMarkdown(&b)
+	w.temporalMarkdown(&b)
 	return b.String()
 }
 
@@ -160,6 +173,22 @@ func (w Words) quantitiesMarkdown(b *strings.Builder) {
 	for _, l := range w.Laws {
 		fmt.Fprintf(b, "- %s\n", l)
 	}
+}
+
+func (w Words) temporalMarkdown(b *strings.Builder) {
+	b.WriteString("\n## Interlock logic\n\nThe values and assumptions under logic: in a machine file, and always: and reach: of a rule, speak of signals cycle by cycle. " +
+		"A signal is named by its device, as in g1.closed; a value by its name; a word of a zone, drive or safety function as in cell.run, or zone.run in a rule for zones. " +
+		"Beside the functions below there are !, &&, ||, ==, !=, <, <=, >, >=, + and - of bounded whole numbers, ? :, in, has of a signal, size, [a, b].min(), [a, b].max() and the loops over the machine's lists.\n\n" +
+		"| function | meaning | example |\n|---|---|---|\n")
+	for _, f := range w.Temporal {
+		fmt.Fprintf(b, "| `%s` | %s | `%s` |\n", f.Name, f.About, f.Example)
+	}
+	b.WriteString("\n| kind of device | gives | takes |\n|---|---|---|\n")
+	kinds := model.BuiltinKinds()
+	for _, name := range slices.Sorted(maps.Keys(kinds)) {
+		fmt.Fprintf(b, "| %s | %s | %s |\n", name, strings.Join(kinds[name].Gives, ", "), strings.Join(kinds[name].Takes, ", "))
+	}
+	b.WriteString("\nA device whose type has two channels gives channel_1 and channel_2 as well, as the module reads them.\n")
 }
 
 func (w Words) functionsMarkdown(b *strings.Builder) {

@@ -4,6 +4,7 @@ import (
 	"errors"
 
 	"github.com/guardwright/guardwright/calc"
+	"github.com/guardwright/guardwright/calc/logic"
 	"github.com/guardwright/guardwright/calc/power"
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/model/source"
@@ -39,6 +40,8 @@ func builtResult() *rules.Result {
 	tidy := &rules.Rule{ID: "labels", For: "device", Pack: "Plant rules", Severity: rules.Advice}
 	broken := &rules.Rule{ID: "quotient", For: "device", Pack: "Plant rules", Severity: rules.Warning,
 		Position: source.Position{File: "plant.yaml", Line: 40, Column: 3}}
+	stops := &rules.Rule{ID: "open-gate-stops", For: "zone", Pack: "Plant rules", Severity: rules.Error}
+	runs := &rules.Rule{ID: "can-run", For: "zone", Pack: "Plant rules", Severity: rules.Error}
 	accepted := &model.Acceptance{Origin: model.Origin{Position: at(9, 3)}, AcceptSpec: model.AcceptSpec{Rule: "labels", At: "devices.g3",
 		Reason: "The device is labelled by its maker", Who: "plant engineering", Until: model.Date{Year: 2030, Month: 6, Day: 30}}}
 	return &rules.Result{
@@ -54,20 +57,40 @@ func builtResult() *rules.Result {
 				Summary: "a message of several sentences. It is so long that it needs a second line, because it explains at length what is wrong."},
 			{Rule: tidy, Severity: rules.Advice, Kind: "device", Path: "devices.g2", Summary: "g2 has no label"},
 			{Rule: tidy, Severity: rules.Advice, Kind: "device", Path: "devices.g3", Position: at(8, 3), Summary: "g3 has no label", Accepted: accepted},
+			{Rule: stops, Severity: rules.Error, Kind: "zone", Path: "zones.left", Position: at(11, 3), Summary: "left runs with an open gate",
+				Because: []rules.Value{{Text: "left.run", Value: "true"}}, Story: builtStory(), Assumptions: []string{"one_hand"}},
 		},
 		Unanswered: []rules.Unanswered{
 			{Rule: length, Cause: rules.MissingData, Kind: "port", Path: "modules.m1.ports.2", Position: at(4, 80),
 				Text: "not decidable, because port.cable of modules.m1.ports.2 is not stated"},
 			{Rule: broken, Cause: rules.Failed, Kind: "device", Path: "devices.g1", Position: at(7, 3),
 				RulePosition: source.Position{File: "plant.yaml", Line: 42, Column: 20}, Text: "the rule failed: division by zero"},
+			{Rule: runs, Cause: rules.NotProved, Kind: "zone", Path: "zones.right", Text: "not decided within the limits of the proof, so neither proved nor broken: too many states"},
 			{Rule: broken, Cause: rules.TooCostly, Kind: "device", Path: "devices.g2", Text: "the rule was stopped after 5000000 steps"},
 		},
 		Acceptances: []rules.AcceptanceProblem{{Kind: rules.Expired, Position: at(10, 3),
 			Text: "the acceptance of labels at devices.g4 expired on 2028-12-31: judge the finding again, and state a new date or remove it"}},
-		NotComputed: []rules.NotComputed{{Section: "network", Text: "described but not computed in this version: load of the network"}},
+		Proofs: []rules.Proof{
+			{Rule: stops, Kind: "zone", Path: "zones.left", Position: at(11, 3), Story: builtStory(),
+				Result: logic.Result{Verdict: logic.Refuted, Steps: 3, Shortest: true, Method: "search", Assumptions: []string{"one_hand"}}},
+			{Rule: stops, Kind: "zone", Path: "zones.right", Result: logic.Result{Verdict: logic.Proved, Method: "search"}},
+			{Rule: runs, Kind: "zone", Path: "zones.left", Story: builtStory(), Result: logic.Result{Verdict: logic.Reached, Steps: 3, Method: "search"}},
+			{Rule: runs, Kind: "zone", Path: "zones.right", Result: logic.Result{Verdict: logic.Undecided, Reason: "too many states"}},
+		},
+		LogicProblems: source.Problems{{Position: at(12, 9), Path: "logic.values.run", Text: "gate is not known here"}},
+		NotComputed:   []rules.NotComputed{{Section: "network", Text: "described but not computed in this version: load of the network"}},
 		Tallies: []rules.Tally{{Rule: length, Objects: 4, Passed: 2, Broken: 1, Undecided: 1}, {Rule: spare, Objects: 4, Passed: 3, Broken: 1},
 			{Rule: tidy, Objects: 3, Outside: 1, Broken: 2}, {Rule: broken, Objects: 3, Passed: 1, Failed: 1, Stopped: 1}},
 	}
+}
+
+// builtStory is a run of three cycles.
+func builtStory() *rules.Story {
+	return &rules.Story{Cycle: model.Milliseconds(10), Shortest: true, Trace: &logic.Trace{
+		Signals: []logic.TraceSignal{{Name: "g1.closed", Kind: logic.InputSignal}, {Name: "left.run", Kind: logic.NetSignal},
+			{Name: "lamp", Kind: logic.NetSignal, Integer: true, Labels: []string{"off", "flash"}}},
+		Values: [][]logic.Value{{logic.False, logic.False, 1}, {logic.True, logic.True, 0}, {logic.False, logic.True, logic.Unknown}},
+	}}
 }
 
 func origin(name, path string, line int) model.Origin {

@@ -30,6 +30,10 @@ type Finding struct {
 	Position *Position `json:"position,omitempty"`
 	// The values that led to the finding.
 	Because []Value `json:"because,omitempty"`
+	// The run from power-up that breaks a rule about the interlock logic.
+	Story *Story `json:"story,omitempty"`
+	// Names of the assumptions on which a finding about the interlock logic rests.
+	Assumptions []string `json:"assumptions,omitempty"`
 	// Further places.
 	Related []Related `json:"related,omitempty"`
 	// The acceptance of the finding; absent when the finding counts.
@@ -81,7 +85,7 @@ type Unanswered struct {
 	Rule string `json:"rule"`
 	// How grave a finding of the rule would be.
 	Severity string `json:"severity"`
-	// Why there is no answer: not decidable, rule failed or too costly.
+	// Why there is no answer: not decidable, rule failed, too costly, not proved or says nothing.
 	Cause string `json:"cause"`
 	// What is missing or what went wrong.
 	Text string `json:"text"`
@@ -163,6 +167,7 @@ func (r *Report) addRules(from *rules.Result) {
 		r.Rules = append(r.Rules, RuleTally{t.Rule.ID, t.Rule.Pack, string(t.Rule.Severity), t.Rule.For, t.Rule.Source,
 			t.Objects, t.Outside, t.Passed, t.Broken, t.Undecided, t.Failed + t.Stopped})
 	}
+	r.addProofs(from)
 	s := &r.Summary
 	s.Errors, s.Warnings, s.Advice = from.Count(rules.Error), from.Count(rules.Warning), from.Count(rules.Advice)
 	s.Accepted = len(from.Findings) - s.Errors - s.Warnings - s.Advice
@@ -172,7 +177,8 @@ func (r *Report) addRules(from *rules.Result) {
 
 func finding(f rules.Finding) Finding {
 	out := Finding{Rule: f.Rule.ID, Severity: string(f.Severity), Summary: f.Summary, Hint: f.Hint, Source: f.Rule.Source,
-		Pack: f.Rule.Pack, Kind: f.Kind, Path: f.Path, Position: position(f.Position), Accepted: acceptance(f.Accepted)}
+		Pack: f.Rule.Pack, Kind: f.Kind, Path: f.Path, Position: position(f.Position), Accepted: acceptance(f.Accepted),
+		Story: story(f.Story), Assumptions: f.Assumptions}
 	for _, v := range f.Because {
 		out.Because = append(out.Because, Value{v.Text, v.Value})
 	}
@@ -194,6 +200,9 @@ func (s Summary) verdict() string {
 		fmt.Sprintf("%d accepted", s.Accepted),
 		fmt.Sprintf("%d not decidable", s.Undecided),
 		count(s.RuleErrors, "rule error", "rule errors"),
+	}
+	if s.LogicProblems > 0 {
+		parts = append(parts, count(s.LogicProblems, "mistake in the interlock logic", "mistakes in the interlock logic"))
 	}
 	if s.AcceptanceProblems > 0 {
 		parts = append(parts, count(s.AcceptanceProblems, "acceptance that does not fit", "acceptances that do not fit"))

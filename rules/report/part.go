@@ -17,6 +17,7 @@ const (
 	FindingsPart    Part = "findings"     // objects that break a rule
 	UndecidedPart   Part = "undecided"    // rules that gave no answer at an object
 	AcceptedPart    Part = "accepted"     // accepted findings, and acceptances that do not fit
+	ProofsPart      Part = "proofs"       // answers about the interlock logic, and mistakes in it
 	NetworksPart    Part = "networks"     // operating points, and how far the loads may grow
 	SuppliesPart    Part = "supplies"     // 24 V supplies
 	ProtectionsPart Part = "protections"  // protective devices between supplies and feeds
@@ -41,7 +42,7 @@ const (
 
 // Parts lists the parts in the order in which they are printed.
 func Parts() []Part {
-	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, NetworksPart, SuppliesPart, ProtectionsPart,
+	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, ProofsPart, NetworksPart, SuppliesPart, ProtectionsPart,
 		FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart, SelectivityPart, InrushPart, ChecksPart, LimitsPart,
 		NotComputedPart, RulesPart}
 }

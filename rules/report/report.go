@@ -37,6 +37,10 @@ type Report struct {
 	Acceptances []AcceptanceProblem `json:"acceptance_problems,omitzero"`
 	// Parts of the description that are read but not computed.
 	NotComputed []NotComputed `json:"not_computed,omitzero"`
+	// Mistakes in the interlock logic; with any, nothing about it was proved.
+	LogicProblems []Problem `json:"logic_problems,omitzero"`
+	// Answers to the rules about the interlock logic.
+	Proofs []Proof `json:"proofs,omitzero"`
 	// What became of each rule.
 	Rules []RuleTally `json:"rules,omitzero"`
 	// Supplies, protections, feeds, modules, ports and loads, each with its computed numbers.
@@ -75,6 +79,8 @@ type Summary struct {
 	RuleErrors int `json:"rule_errors"`
 	// Acceptances that do not fit.
 	AcceptanceProblems int `json:"acceptance_problems"`
+	// Mistakes in the interlock logic.
+	LogicProblems int `json:"logic_problems"`
 	// Rules that were asked.
 	Rules int `json:"rules"`
 	// Day by which acceptances were judged; absent when their expiry was not judged.

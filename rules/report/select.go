@@ -19,6 +19,9 @@ func (r *Report) Only(parts ...Part) *Report {
 	if !has(NotComputedPart) {
 		out.NotComputed = nil
 	}
+	if !has(ProofsPart) {
+		out.Proofs, out.LogicProblems = nil, nil
+	}
 	if !has(RulesPart) {
 		out.Rules = nil
 	}

@@ -51,7 +51,7 @@ type textReport struct {
 
 func (t *textReport) print() {
 	sections := map[Part]func(){
-		SummaryPart: t.summary, FindingsPart: t.findings, UndecidedPart: t.undecided, AcceptedPart: t.accepted,
+		SummaryPart: t.summary, FindingsPart: t.findings, UndecidedPart: t.undecided, AcceptedPart: t.accepted, ProofsPart: t.proofs,
 		NetworksPart: t.networks, SuppliesPart: t.supplies, ProtectionsPart: t.protections, FeedsPart: t.feeds,
 		ModulesPart: t.modules, PortsPart: t.ports, LoadsPart: t.loads, FaultsPart: t.faults, SelectivityPart: t.selectivity,
 		InrushPart: t.inrush, ChecksPart: t.checks, LimitsPart: t.limits, NotComputedPart: t.notComputed, RulesPart: t.rules,
@@ -101,7 +101,7 @@ func (t *textReport) summary() {
 	s := t.Summary
 	look := green
 	switch {
-	case s.Errors > 0 || s.RuleErrors > 0:
+	case s.Errors > 0 || s.RuleErrors > 0 || s.LogicProblems > 0:
 		look = red
 	case s.Warnings > 0 || s.Undecided > 0 || s.Rules == 0 || s.PowerMissing != "":
 		look = yellow

@@ -3,6 +3,8 @@ package report
 import (
 	"fmt"
 	"strings"
+
+	"github.com/guardwright/guardwright/rules"
 )
 
 // lookOf is the style of a severity.
@@ -96,6 +98,8 @@ func (t *textReport) finding(f Finding) {
 		t.detail(lead, v.Text+" = "+v.Value)
 		lead = "         "
 	}
+	t.story(f.Story)
+	t.detail("assumed: ", strings.Join(f.Assumptions, ", "))
 	t.detail("source:  ", f.Source)
 	t.detail("fix:     ", f.Hint)
 	for _, x := range f.Related {
@@ -127,7 +131,7 @@ func (t *textReport) detail(lead, text string) {
 }
 
 func (t *textReport) undecided() {
-	t.title("No answer: not decidable, or the rule failed (these did not pass)")
+	t.title("No answer: not decidable, not proved, or the rule failed (these did not pass)")
 	if len(t.Unanswered) == 0 {
 		t.line(span{"  none", plain})
 		return
@@ -138,7 +142,7 @@ func (t *textReport) undecided() {
 			continue
 		}
 		look := yellow
-		if u.Cause != "not decidable" {
+		if u.Cause == rules.Failed.String() || u.Cause == rules.TooCostly.String() {
 			look = red
 		}
 		t.head(placeText(u.Position, u.Path), u.Cause, look, fmt.Sprintf("%s [%s, %s]", withoutCause(u), u.Rule, u.Severity))
