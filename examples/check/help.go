@@ -70,7 +70,8 @@ instead of checking a machine
   --size FEED       answer for a feed: the longest run, the smallest cross-section and the number of
                     further modules with which every limit still holds
   --vocabulary      print all words that rules may use
-  --schema WHICH    print the JSON Schema of machine, parts or rules files, for your editor
+  --schema WHICH    print the JSON Schema of machine, parts or rules files, for your editor, or of
+                    the JSON report
   --help            print this
 
 exit codes

@@ -65,7 +65,7 @@ func (o *options) flags() *flag.FlagSet {
 	set.Func("fail-on", "", func(v string) error { return oneOf(&o.failOn, v, o.failOn.Values()...) })
 	set.Func("today", "", func(v string) error { return o.today.UnmarshalText([]byte(v)) })
 	set.Func("color", "", func(v string) error { return oneOf(&o.color, v, "auto", "always", "never") })
-	set.Func("schema", "", func(v string) error { return oneOf(&o.schema, v, "machine", "parts", "rules") })
+	set.Func("schema", "", func(v string) error { return oneOf(&o.schema, v, "machine", "parts", "rules", "report") })
 	set.StringVar(&o.size, "size", "", "")
 	set.BoolVar(&o.test, "test", false, "")
 	set.BoolVar(&o.vocabulary, "vocabulary", false, "")

@@ -165,6 +165,8 @@ func schemaText(which string) string {
 		return string(schema.Parts())
 	case "rules":
 		return string(schema.Rules())
+	case "report":
+		return string(schema.Report())
 	}
 	return string(schema.Machine())
 }
