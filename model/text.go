@@ -3,6 +3,7 @@ package model
 import (
 	"fmt"
 	"net/netip"
+	"strings"
 	"time"
 
 	"github.com/guardwright/guardwright/model/source"
@@ -11,14 +12,17 @@ import (
 // Expression is a CEL expression in a description; it knows its place in the file.
 type Expression = source.Expression
 
-// IngressCode is a degree of protection of IEC 60529, such as IP67 or IP69; empty when not stated.
+// IngressCode is a degree of protection of IEC 60529, such as IP67, or several that hold together, such as IP65/IP67;
+// empty when not stated.
 type IngressCode string
 
 // ParseIngressCode reads a degree of protection: IP and two digits, the first 0 to 6 (solids), the second 0 to 9
-// (water).
+// (water); several are joined by a slash.
 func ParseIngressCode(text string) (IngressCode, error) {
-	if len(text) != 4 || text[:2] != "IP" || text[2] < '0' || text[2] > '6' || text[3] < '0' || text[3] > '9' {
-		return "", fmt.Errorf("found %q, wanted a degree of protection of IEC 60529 such as IP54, IP67 or IP69", text)
+	for one := range strings.SplitSeq(text, "/") {
+		if len(one) != 4 || one[:2] != "IP" || one[2] < '0' || one[2] > '6' || one[3] < '0' || one[3] > '9' {
+			return "", fmt.Errorf("found %q, wanted a degree of protection of IEC 60529 such as IP54, IP67 or IP65/IP67", text)
+		}
 	}
 	return IngressCode(text), nil
 }
@@ -32,17 +36,34 @@ func (c *IngressCode) UnmarshalText(text []byte) error {
 	return err
 }
 
-// Solids returns the first numeral: protection against solid objects, 0 to 6; -1 when not stated.
-func (c IngressCode) Solids() int { return c.numeral(2) }
-
-// Water returns the second numeral: protection against water, 0 to 9; -1 when not stated.
-func (c IngressCode) Water() int { return c.numeral(3) }
-
-func (c IngressCode) numeral(i int) int {
-	if _, err := ParseIngressCode(string(c)); err != nil {
-		return -1
+// Covers tells whether c includes every degree of protection of another code. By IEC 60529:1989+A2:2013, clause 6 (from
+// memory), the numerals for water up to 6 include the lower ones; 7 and 8 (immersion) include neither jets (5, 6) nor
+// 9, and 9 (high-pressure jets) includes nothing else: parts that stand both bear both codes. An empty code covers
+// nothing, and an empty requirement is covered by every code.
+func (c IngressCode) Covers(required IngressCode) bool {
+	if required == "" {
+		return true
 	}
-	return int(c[i] - '0')
+	for want := range strings.SplitSeq(string(required), "/") {
+		met := false
+		for have := range strings.SplitSeq(string(c), "/") {
+			met = met || len(have) == 4 && len(want) == 4 && have[2] >= want[2] && waterCovers(have[3], want[3])
+		}
+		if !met {
+			return false
+		}
+	}
+	return true
+}
+
+func waterCovers(have, want byte) bool {
+	switch {
+	case have <= '6':
+		return want <= have
+	case have <= '8':
+		return want == '7' || want == have || want <= '4'
+	}
+	return want == '9'
 }
 
 // Date is a day of the calendar, written as 2031-12-31. The zero value is no date.

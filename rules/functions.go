@@ -196,7 +196,7 @@ func helpers(q *quantityTypes) []function {
 				return x
 			}})
 	digits.operations = append(digits.operations, withDigits(types.DoubleType, func(x ref.Val, n int) string { return numberText(number(x), n) }))
-	return []function{abs, digits, jouleIntegralOf(q), inSubnet(), joined(), lower(), undecided(),
+	return []function{abs, digits, jouleIntegralOf(q), inSubnet(), covers(), joined(), lower(), undecided(),
 		filtered("distinct", "elements of a list without repetitions, in their order", func(count int) bool { return count == 1 }),
 		filtered("repeated", "elements that occur more than once in a list, each once", func(count int) bool { return count == 2 }),
 	}
@@ -241,6 +241,27 @@ func inSubnet() function {
 					return types.NewErr("%q is no IPv4 subnet such as 10.8.3.0/24", shortText(string(p.(types.String))))
 				}
 				return types.Bool(prefix.Contains(addr))
+			},
+		}},
+	}
+}
+
+func covers() function {
+	return function{
+		name: "covers", about: "true when a degree of protection includes another (IEC 60529: immersion does not include jets, nor jets immersion)",
+		example: "device.type.ingress.covers(device.zone.ingress)",
+		operations: []operation{{
+			function: "covers", member: true, args: []*types.Type{types.StringType, types.StringType}, result: types.BoolType,
+			binary: func(have, want ref.Val) ref.Val {
+				codes := [2]model.IngressCode{}
+				for i, v := range []ref.Val{have, want} {
+					code, err := model.ParseIngressCode(shortText(string(v.(types.String))))
+					if err != nil {
+						return types.NewErr("%v", err)
+					}
+					codes[i] = code
+				}
+				return types.Bool(codes[0].Covers(codes[1]))
 			},
 		}},
 	}

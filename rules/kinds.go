@@ -46,15 +46,10 @@ func permittedFields[T any](get func(T) *model.TemperatureRange) []field {
 	}
 }
 
-// ingressFields are a degree of protection and its two numerals.
+// ingressFields are the degree of protection.
 func ingressFields[T any](get func(T) model.IngressCode) []field {
-	numeral := func(n func(model.IngressCode) int) func(T) int {
-		return func(o T) int { return n(get(o)) }
-	}
 	return []field{
-		text("ingress", "Degree of protection (IEC 60529), such as IP67.", get),
-		nonNegative("ingress_solids", "First numeral of the degree of protection, 0 to 6: against solid objects (IEC 60529).", numeral(model.IngressCode.Solids)),
-		nonNegative("ingress_water", "Second numeral of the degree of protection, 0 to 9: against water (IEC 60529).", numeral(model.IngressCode.Water)),
+		text("ingress", "Degree of protection (IEC 60529), such as IP67 or IP65/IP67; covers() compares two.", get),
 	}
 }
 

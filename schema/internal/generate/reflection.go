@@ -73,7 +73,7 @@ func (r *reflection) define(t reflect.Type) *jsonschema.Schema {
 	case reflect.TypeFor[source.Expression]():
 		return expression()
 	case reflect.TypeFor[model.IngressCode]():
-		return pattern(r.typeComment(t), `^IP[0-6][0-9]$`, "IP54", "IP65", "IP67", "IP69")
+		return pattern(r.typeComment(t), `^IP[0-6][0-9](?:/IP[0-6][0-9])*$`, "IP54", "IP67", "IP65/IP67", "IP67/IP69")
 	case reflect.TypeFor[model.Date]():
 		return pattern(r.typeComment(t), `^(?:19|[2-9][0-9])[0-9]{2}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])$`, "2031-12-31")
 	case reflect.TypeFor[model.IPAddress]():
