@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"io"
+	"slices"
 	"strings"
 
 	"github.com/guardwright/guardwright/model/source"
@@ -63,10 +64,22 @@ func check(ctx context.Context, o options, stdout, stderr io.Writer, env environ
 		fmt.Fprintf(stderr, "check: %v\n", err)
 		return noVerdict
 	}
+	if !judged(result) {
+		fmt.Fprintln(stderr, "check: no rule applied to anything that the machine file describes, so nothing was judged")
+		return found
+	}
 	if fails(r, o.failOn) {
 		return found
 	}
 	return clean
+}
+
+// judged tells whether any rule had something to say about any object of the machine, or broke at the machine itself.
+// Where none had, nothing was found because nothing was there to look at.
+func judged(r *rules.Result) bool {
+	return slices.ContainsFunc(r.Tallies, func(t rules.Tally) bool {
+		return t.Rule.For != "machine" && t.Objects > t.Outside || t.Broken+t.Undecided+t.Failed+t.Stopped > 0
+	})
 }
 
 // fails decides on the exit code; --help says by what.
