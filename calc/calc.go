@@ -16,6 +16,7 @@ package calc
 import (
 	"context"
 	"errors"
+	"sync"
 
 	"github.com/guardwright/guardwright/calc/distance"
 	"github.com/guardwright/guardwright/calc/network"
@@ -52,12 +53,16 @@ func Compute(ctx context.Context, m *model.Machine) (*Results, error) {
 		return nil, errors.New("there is no machine to compute")
 	}
 	r := &Results{}
-	steps := []func(context.Context, *model.Machine){r.computePower, r.computeNetwork, r.computeTiming, r.computeDistance}
-	for _, step := range steps {
-		step(ctx, m)
-		if err := ctx.Err(); err != nil {
-			return nil, err
+	var supply sync.WaitGroup // the supply depends on nothing else, and nothing else on it
+	supply.Go(func() { r.computePower(ctx, m) })
+	for _, step := range []func(context.Context, *model.Machine){r.computeNetwork, r.computeTiming, r.computeDistance} {
+		if ctx.Err() == nil {
+			step(ctx, m)
 		}
+	}
+	supply.Wait()
+	if err := ctx.Err(); err != nil {
+		return nil, err
 	}
 	return r, nil
 }
