@@ -13,25 +13,31 @@ type Part string
 
 // The parts, in the order in which they are printed.
 const (
-	SummaryPart     Part = "summary"      // how much was found, in numbers
-	FindingsPart    Part = "findings"     // objects that break a rule
-	UndecidedPart   Part = "undecided"    // rules that gave no answer at an object
-	AcceptedPart    Part = "accepted"     // accepted findings, and acceptances that do not fit
-	ProofsPart      Part = "proofs"       // answers about the interlock logic, and mistakes in it
-	NetworksPart    Part = "networks"     // operating points, and how far the loads may grow
-	SuppliesPart    Part = "supplies"     // 24 V supplies
-	ProtectionsPart Part = "protections"  // protective devices between supplies and feeds
-	FeedsPart       Part = "feeds"        // supply cables
-	ModulesPart     Part = "modules"      // I/O modules
-	PortsPart       Part = "ports"        // ports of modules with their cables
-	LoadsPart       Part = "loads"        // voltages at the loads
-	FaultsPart      Part = "faults"       // short circuits and overload
-	SelectivityPart Part = "selectivity"  // which of two protective devices opens first
-	InrushPart      Part = "inrush"       // switching on
-	ChecksPart      Part = "checks"       // every computed number with its limit, one by one
-	LimitsPart      Part = "limits"       // what the method does not cover
-	NotComputedPart Part = "not-computed" // what is described but not computed
-	RulesPart       Part = "rules"        // what became of each rule
+	SummaryPart      Part = "summary"       // how much was found, in numbers
+	FindingsPart     Part = "findings"      // objects that break a rule
+	UndecidedPart    Part = "undecided"     // rules that gave no answer at an object
+	AcceptedPart     Part = "accepted"      // accepted findings, and acceptances that do not fit
+	ProofsPart       Part = "proofs"        // answers about the interlock logic, and mistakes in it
+	NetworksPart     Part = "networks"      // operating points, and how far the loads may grow
+	SuppliesPart     Part = "supplies"      // 24 V supplies
+	ProtectionsPart  Part = "protections"   // protective devices between supplies and feeds
+	FeedsPart        Part = "feeds"         // supply cables
+	ModulesPart      Part = "modules"       // I/O modules
+	PortsPart        Part = "ports"         // ports of modules with their cables
+	LoadsPart        Part = "loads"         // voltages at the loads
+	FaultsPart       Part = "faults"        // short circuits and overload
+	SelectivityPart  Part = "selectivity"   // which of two protective devices opens first
+	InrushPart       Part = "inrush"        // switching on
+	AddressesPart    Part = "addresses"     // nodes of the network with their addresses
+	LinksPart        Part = "links"         // load of the links
+	SingleFaultsPart Part = "single-faults" // what single faults of the network cost
+	ConnectionsPart  Part = "connections"   // time limits of the safety connections
+	ReactionsPart    Part = "reactions"     // reaction times with their contributions, and stopping times
+	DistancesPart    Part = "distances"     // separation distances
+	ChecksPart       Part = "checks"        // every computed number of the 24 V supply with its limit, one by one
+	LimitsPart       Part = "limits"        // what the method does not cover
+	NotComputedPart  Part = "not-computed"  // what is described but not computed
+	RulesPart        Part = "rules"         // what became of each rule
 )
 
 // Two words stand for several parts.
@@ -43,7 +49,8 @@ const (
 // Parts lists the parts in the order in which they are printed.
 func Parts() []Part {
 	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, ProofsPart, NetworksPart, SuppliesPart, ProtectionsPart,
-		FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart, SelectivityPart, InrushPart, ChecksPart, LimitsPart,
+		FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart, SelectivityPart, InrushPart,
+		AddressesPart, LinksPart, SingleFaultsPart, ConnectionsPart, ReactionsPart, DistancesPart, ChecksPart, LimitsPart,
 		NotComputedPart, RulesPart}
 }
 
@@ -72,7 +79,7 @@ func ParseParts(text string) ([]Part, error) {
 // numberParts are the parts that NumbersParts stands for.
 func numberParts() []Part {
 	return []Part{NetworksPart, SuppliesPart, ProtectionsPart, FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart,
-		SelectivityPart, InrushPart}
+		SelectivityPart, InrushPart, AddressesPart, LinksPart, SingleFaultsPart, ConnectionsPart, ReactionsPart, DistancesPart}
 }
 
 func unknownPart(found string) error {

@@ -1,6 +1,7 @@
 package report
 
 import (
+	"github.com/guardwright/guardwright/calc"
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/model/source"
 	"github.com/guardwright/guardwright/rules"
@@ -49,6 +50,24 @@ type Report struct {
 	Networks []Network `json:"networks,omitzero"`
 	// Pairs of protective devices in series.
 	Selectivity []Selectivity `json:"selectivity,omitzero"`
+	// Form of the safety network: line, star, ring, tree, mixed or parts.
+	Shape string `json:"network_shape,omitempty"`
+	// Nodes of the safety network with their addresses.
+	Nodes []Node `json:"nodes,omitzero"`
+	// What is wrong with the addresses of the network and of connections.
+	AddressProblems []string `json:"address_problems,omitempty"`
+	// Directions of the links with what they carry.
+	Links []LinkLoad `json:"links,omitzero"`
+	// Single faults of the network with what they cost.
+	SingleFaults []SingleFault `json:"single_faults,omitzero"`
+	// Safety connections with their time limits.
+	Connections []Connection `json:"connections,omitzero"`
+	// Safety functions with their reaction times.
+	Reactions []Reaction `json:"reactions,omitzero"`
+	// Drives with their stopping times.
+	Stops []Stop `json:"stops,omitzero"`
+	// Ways to the hazards with their separation distances.
+	Distances []Distance `json:"distances,omitzero"`
 	// Places that the method does not cover, or covers only with the stated assumption.
 	Limits []Limit `json:"limits,omitzero"`
 }
@@ -85,12 +104,18 @@ type Summary struct {
 	Rules int `json:"rules"`
 	// Day by which acceptances were judged; absent when their expiry was not judged.
 	Today string `json:"today,omitempty"`
-	// Computed numbers by how they stand to their limits.
+	// Computed numbers of the 24 V supply by how they stand to their limits.
 	Checks Counts `json:"checks"`
 	// Parts of the 24 V supply without an operating point in one of the cases.
 	Unsolved int `json:"unsolved_networks"`
 	// Why the 24 V supply was not computed; absent when it was.
 	PowerMissing string `json:"power_missing,omitempty"`
+	// Why the network was not computed; absent when it was.
+	NetworkMissing string `json:"network_missing,omitempty"`
+	// Why the reaction times were not computed; absent when they were.
+	TimingMissing string `json:"timing_missing,omitempty"`
+	// Why the separation distances were not computed; absent when they were.
+	DistanceMissing string `json:"distance_missing,omitempty"`
 }
 
 // Counts counts computed numbers by status.
@@ -148,9 +173,26 @@ func New(r *rules.Result) *Report {
 	default:
 		out.addPower(r.Results.Power)
 	}
+	if r.Results != nil {
+		out.addOthers(r.Results)
+	}
 	if r.Today != (model.Date{}) {
 		out.Summary.Today = r.Today.String()
 	}
 	out.Summary.Verdict = out.Summary.verdict()
 	return out
+}
+
+// addOthers takes over the network, the reaction times and the distances, or why they are missing.
+func (r *Report) addOthers(from *calc.Results) {
+	r.Summary.NetworkMissing, r.Summary.TimingMissing, r.Summary.DistanceMissing = from.NetworkMissing, from.TimingMissing, from.DistanceMissing
+	if from.Network != nil {
+		r.addNetwork(from.Network)
+	}
+	if from.Timing != nil {
+		r.addTiming(from.Timing)
+	}
+	if from.Distance != nil {
+		r.addDistances(from.Distance)
+	}
 }

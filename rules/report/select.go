@@ -31,6 +31,24 @@ func (r *Report) Only(parts ...Part) *Report {
 	if !has(SelectivityPart) {
 		out.Selectivity = nil
 	}
+	if !has(AddressesPart) {
+		out.Nodes, out.AddressProblems, out.Shape = nil, nil, ""
+	}
+	if !has(LinksPart) {
+		out.Links = nil
+	}
+	if !has(SingleFaultsPart) {
+		out.SingleFaults = nil
+	}
+	if !has(ConnectionsPart) {
+		out.Connections = nil
+	}
+	if !has(ReactionsPart) {
+		out.Reactions, out.Stops = nil, nil
+	}
+	if !has(DistancesPart) {
+		out.Distances = nil
+	}
 	if !has(LimitsPart) {
 		out.Limits = nil
 	}

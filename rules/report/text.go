@@ -54,7 +54,8 @@ func (t *textReport) print() {
 		SummaryPart: t.summary, FindingsPart: t.findings, UndecidedPart: t.undecided, AcceptedPart: t.accepted, ProofsPart: t.proofs,
 		NetworksPart: t.networks, SuppliesPart: t.supplies, ProtectionsPart: t.protections, FeedsPart: t.feeds,
 		ModulesPart: t.modules, PortsPart: t.ports, LoadsPart: t.loads, FaultsPart: t.faults, SelectivityPart: t.selectivity,
-		InrushPart: t.inrush, ChecksPart: t.checks, LimitsPart: t.limits, NotComputedPart: t.notComputed, RulesPart: t.rules,
+		InrushPart: t.inrush, AddressesPart: t.addresses, LinksPart: t.linkLoads, SingleFaultsPart: t.singleFaults,
+		ConnectionsPart: t.connections, ReactionsPart: t.reactions, DistancesPart: t.distances, ChecksPart: t.checks, LimitsPart: t.limits, NotComputedPart: t.notComputed, RulesPart: t.rules,
 	}
 	numbers := false
 	for _, p := range Parts() {
@@ -117,6 +118,11 @@ func (t *textReport) summary() {
 		t.text(span{"supply:  ", plain}, 9, "not computed: "+s.PowerMissing)
 	} else {
 		t.text(span{"supply:  ", plain}, 9, s.supply())
+	}
+	for _, m := range []struct{ lead, why string }{{"network: ", s.NetworkMissing}, {"times:   ", s.TimingMissing}, {"distance ", s.DistanceMissing}} {
+		if m.why != "" {
+			t.text(span{m.lead, plain}, 9, "not computed: "+m.why)
+		}
 	}
 	if s.Unsolved > 0 {
 		t.text(span{"         ", plain}, 9, count(s.Unsolved, "part of the supply has", "parts of the supply have")+

@@ -208,7 +208,7 @@ func (t *textReport) checks() {
 			all = append(all, entry{p, []Check{c}, c.share()})
 		}
 	}
-	t.numbers("All computed numbers", ChecksPart, all, head, func(e entry) []string {
+	t.numbers("All computed numbers of the 24 V supply", ChecksPart, all, head, func(e entry) []string {
 		c := e.checks[0]
 		return []string{e.place.title(), textOf(c.Value), textOf(c.Limit), marginOf(c), signed(c.Share), governs(c)}
 	})
