@@ -9,6 +9,8 @@ type LogicSpec struct {
 	Inputs map[string]LogicInputSpec `yaml:"inputs,omitempty"`
 	// Values by name: each a CEL expression over signals, over values above it, and over pre(...) of any. A name such as g1.release is the signal that the device g1 takes; a name such as load_side.run is what run means for the zone, drive or safety function load_side.
 	Values map[string]Expression `yaml:"values,omitempty"`
+	// Usual parts of interlock logic, by the name of the value that each gives.
+	Blocks map[string]BlockSpec `yaml:"blocks,omitempty"`
 	// Bounds of the values that are whole numbers, by name of the value.
 	Counters map[string]CounterSpec `yaml:"counters,omitempty"`
 	// Words of the values that are one of several words, by name of the value.

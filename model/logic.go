@@ -8,8 +8,9 @@ type Logic struct {
 	Controller *Controller
 	// Inputs are the signals that no device gives, by name.
 	Inputs []*LogicInput
-	// Values are in the order in which they are computed: that of the file, or of their names in a machine built in Go,
-	// where each value is computed after those that it needs.
+	// Values are in the order of the file, in which they are computed, or of their names in a machine built in Go, where
+	// each is computed after those that it needs. After them stand the values of blocks, by name of the block; each is
+	// computed where it is needed.
 	Values []*LogicValue
 	// Assume are the assumptions, by name.
 	Assume []*Assumption
@@ -41,6 +42,8 @@ type LogicValue struct {
 	// Owner is the path of the object that the value belongs to, such as devices.g1, and Word its word there, such as
 	// release; both are empty for a value with a name of its own.
 	Owner, Word string
+	// Block is the name of the block that the value comes from; empty for a value under logic.values.
+	Block string
 }
 
 // Assumption is an assumption about the world.

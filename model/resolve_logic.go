@@ -31,6 +31,9 @@ func (r *resolver) resolveLogic() {
 	slices.SortStableFunc(l.Values, func(a, b *LogicValue) int {
 		return cmp.Or(cmp.Compare(a.Position.Line, b.Position.Line), cmp.Compare(a.Position.Column, b.Position.Column))
 	})
+	for _, name := range sortedNames(spec.Blocks) {
+		l.Values = append(l.Values, r.resolveBlock(name, owners)...)
+	}
 	referToValues(r, "counters", spec.Counters)
 	referToValues(r, "states", spec.States)
 	referToValues(r, "initial", spec.Initial)

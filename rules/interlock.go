@@ -63,6 +63,9 @@ func newInterlock(m *model.Machine, sets []*Ruleset) (*interlock, error) {
 }
 
 func (x *interlock) note(path string, at source.Position, format string, args ...any) {
+	if at.IsZero() {
+		at = x.machine.Position(path) // a text that a block made
+	}
 	x.problems = append(x.problems, source.Problem{Position: at, Path: path, Text: fmt.Sprintf(format, args...)})
 }
 
@@ -167,8 +170,8 @@ func nanoseconds(seconds float64) time.Duration {
 	return time.Duration(seconds*1e9 + 0.5)
 }
 
-// computeValues computes the values from top to bottom. In a machine that was built in Go there is no top and bottom: each
-// value is then computed after those that it needs.
+// computeValues computes the values, each after those that it needs. In a file those must stand above it, so that the order
+// of the file is that of the controller; values of blocks, and of a machine built in Go, have no such order.
 func (x *interlock) computeValues(c *checker) {
 	all := map[*model.LogicValue]*signalValue{}
 	for _, v := range x.signals.values {
@@ -177,16 +180,17 @@ func (x *interlock) computeValues(c *checker) {
 	for _, v := range x.signals.words {
 		all[v.model] = v
 	}
-	busy := map[*signalValue]bool{}
-	compute := func(v *signalValue) {
+	x.signals.busy = map[*signalValue]bool{}
+	x.signals.compute = func(v *signalValue) {
 		e := x.values[v.model]
 		if e == nil {
 			v.failed = true
 			return
 		}
-		busy[v] = true
-		defer delete(busy, v)
+		x.signals.busy[v] = true
+		defer delete(x.signals.busy, v)
 		t := x.translator(c, e, nil, true)
+		t.self = v
 		value, err := t.part(e.ast.Expr())
 		if err == nil {
 			err = v.set(t, value)
@@ -196,21 +200,11 @@ func (x *interlock) computeValues(c *checker) {
 			x.noteError(v.model.Path, e, err)
 		}
 	}
-	if x.machine.Logic.Position == (source.Position{}) {
-		x.signals.define = func(v *signalValue) error {
-			if busy[v] {
-				return fmt.Errorf("%s needs itself in the same cycle: write pre(%s) for its value in the cycle before", v.name, v.name)
-			}
-			compute(v)
-			return nil
-		}
-	}
 	for _, lv := range x.machine.Logic.Values {
 		if v := all[lv]; v != nil && v.value == nil && !v.failed {
-			compute(v)
+			x.signals.compute(v)
 		}
 	}
-	x.signals.define = nil
 }
 
 func (x *interlock) translator(c *checker, e *expression, object *objectValue, inLogic bool) *translator {

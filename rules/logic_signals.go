@@ -20,8 +20,9 @@ type signals struct {
 	words    map[word]*signalValue   // of objects
 	// objects bind the names of the owners to their objects.
 	objects *binding
-	// define computes a value that is asked for before its turn; nil: that is a mistake.
-	define func(v *signalValue) error
+	// compute computes a value that is asked for before its turn.
+	compute func(v *signalValue)
+	busy    map[*signalValue]bool
 	// memories counts the memories that pre() made.
 	memories int
 	// seen are the signals that were asked for, for the explanation of a finding.
@@ -39,6 +40,8 @@ type signalValue struct {
 	name string
 	// model is the value of the logic; nil for what comes from outside.
 	model *model.LogicValue
+	// place is its place in the order of computation.
+	place int
 	// value is nil until the value was computed.
 	value symbol
 	// failed says that the value could not be computed, which was reported.
@@ -81,8 +84,8 @@ func (s *signals) declare(m *model.Machine) {
 		}
 		s.values[in.Name] = v
 	}
-	for _, lv := range m.Logic.Values {
-		v := &signalValue{name: lv.Name, model: lv}
+	for i, lv := range m.Logic.Values {
+		v := &signalValue{name: lv.Name, model: lv, place: i}
 		if lv.Owner == "" {
 			s.values[lv.Name] = v
 			continue
@@ -111,13 +114,15 @@ func (s *signals) has(subject any, name string) bool {
 }
 
 // named returns the signal or value of a name.
-func (s *signals) named(e ast.Expr, name string) (symbol, error) { return s.read(e, s.values[name]) }
+func (s *signals) named(t *translator, e ast.Expr, name string) (symbol, error) {
+	return s.read(t, e, s.values[name])
+}
 
 // of returns a signal or word of an object.
-func (s *signals) of(e ast.Expr, o *objectValue, name string) (symbol, error) {
+func (s *signals) of(t *translator, e ast.Expr, o *objectValue, name string) (symbol, error) {
 	v := s.words[word{o.subject, name}]
 	if v != nil {
-		return s.read(e, v)
+		return s.read(t, e, v)
 	}
 	var names []string
 	for w, v := range s.words {
@@ -134,24 +139,31 @@ func (s *signals) of(e ast.Expr, o *objectValue, name string) (symbol, error) {
 	return nil, &partError{id: e.ID(), text: text + nearestOf(name, names), missing: true}
 }
 
-func (s *signals) read(e ast.Expr, v *signalValue) (symbol, error) {
+func (s *signals) read(t *translator, e ast.Expr, v *signalValue) (symbol, error) {
 	switch {
 	case v.why != "":
 		return nil, &partError{id: e.ID(), text: fmt.Sprintf("%s can't be used: %s", v.name, v.why), missing: true}
 	case v.failed:
 		return nil, &partError{id: e.ID(), text: v.name + " could not be computed", silent: true}
-	case v.value == nil && s.define == nil:
-		return nil, problemAt(e, "%s is computed only below, or here: move it up, or write pre(%s) for its value in the cycle before", v.name, v.name)
+	case v.below(t.self):
+		return nil, problemAt(e, "%s is computed below this place, or here: move it up, or write pre(%s) for its value in the cycle before", v.name, v.name)
+	case s.busy[v]:
+		return nil, problemAt(e, "%s needs itself in the same cycle: write pre(%s) for its value in the cycle before", v.name, v.name)
 	case v.value == nil:
-		if err := s.define(v); err != nil {
-			return nil, problemAt(e, "%s", err)
-		}
-		if v.failed {
+		if s.compute(v); v.failed {
 			return nil, &partError{id: e.ID(), text: v.name + " could not be computed", silent: true}
 		}
 	}
 	s.seen = append(s.seen, v)
 	return v.value, nil
+}
+
+// below tells whether a value of the file is computed after another one, or is the same.
+func (v *signalValue) below(other *signalValue) bool {
+	if v.model == nil || other == nil || v.model.Block != "" || other.model.Block != "" || v.model.Position.IsZero() {
+		return false
+	}
+	return v.place >= other.place
 }
 
 // memory is the value of the cycle before.
@@ -186,12 +198,12 @@ func (v *signalValue) feed(sys *logic.System) {
 	case numberSymbol:
 		sys.SetNextInt(v.number, x.Int)
 	case choiceSymbol:
-		sys.SetNextInt(v.number, x.place(sys, v.model.Words))
+		sys.SetNextInt(v.number, x.number(sys, v.model.Words))
 	}
 }
 
-// place is the place of the word in a list of words.
-func (c choiceSymbol) place(sys *logic.System, words []string) logic.Int {
+// number is the place of the word in a list of words.
+func (c choiceSymbol) number(sys *logic.System, words []string) logic.Int {
 	n := sys.IntConst(0)
 	for i, w := range words {
 		if at := c.index(w); at >= 0 && i > 0 {
@@ -216,7 +228,7 @@ func (v *signalValue) set(t *translator, x symbol) error {
 				return problemAt(top, "this can be %q, which is no word of %s%s", w.word, m.Name, nearestOf(w.word, append([]string(nil), m.Words...)))
 			}
 		}
-		v.value = wordsOf(sys, sys.IntSignal(m.Name, c.place(sys, m.Words), m.Words...), m.Words)
+		v.value = wordsOf(sys, sys.IntSignal(m.Name, c.number(sys, m.Words), m.Words...), m.Words)
 	case m.Number:
 		n, ok := t.numberOf(x)
 		if !ok {

@@ -26,7 +26,9 @@ type translator struct {
 	refill     func()
 	// inLogic is true for the logic itself and its assumptions: pre() of a named value then starts with its initial value.
 	inLogic bool
-	scope   *scope
+	// self is the value that is being computed; nil in assumptions and rules.
+	self  *signalValue
+	scope *scope
 	// left bounds the number of parts that loops may make.
 	left int
 }
@@ -101,7 +103,7 @@ func (t *translator) part(e ast.Expr) (symbol, error) {
 		if x, ok := t.scope.find(e.AsIdent()); ok {
 			return x, nil
 		}
-		return t.signals.named(e, e.AsIdent())
+		return t.signals.named(t, e, e.AsIdent())
 	case ast.SelectKind:
 		return t.selected(e)
 	case ast.CallKind:
@@ -232,7 +234,7 @@ func (t *translator) selected(e ast.Expr) (symbol, error) {
 	if s.IsTestOnly() {
 		return known{types.Bool(t.signals.has(o.subject, s.FieldName()))}, nil
 	}
-	return t.signals.of(e, o, s.FieldName())
+	return t.signals.of(t, e, o, s.FieldName())
 }
 
 func (t *translator) list(e ast.Expr) (symbol, error) {

@@ -45,7 +45,15 @@ func builtResult() *rules.Result {
 	accepted := &model.Acceptance{Origin: model.Origin{Position: at(9, 3)}, AcceptSpec: model.AcceptSpec{Rule: "labels", At: "devices.g3",
 		Reason: "The device is labelled by its maker", Who: "plant engineering", Until: model.Date{Year: 2030, Month: 6, Day: 30}}}
 	return &rules.Result{
-		Machine: &model.Machine{Name: "Small press", About: "Built by hand"},
+		Machine: &model.Machine{Name: "Small press", About: "Built by hand", Logic: &model.Logic{Assume: []*model.Assumption{
+			{Origin: model.Origin{Name: "one_hand", Position: at(13, 3)}, AssumeSpec: model.AssumeSpec{Holds: model.Expression{Text: "!(a && b)"}, About: "one person at the panel"}},
+			{Origin: model.Origin{Name: "calm"}, AssumeSpec: model.AssumeSpec{Holds: model.Expression{Text: "!wind"}, Off: true}},
+		}, Values: []*model.LogicValue{
+			{Origin: model.Origin{Name: "left.run", Position: at(12, 3)}, Expression: model.Expression{Text: "g1.closed && armed"}},
+			{Origin: model.Origin{Name: "count"}, Expression: model.Expression{Text: "pre(count)"}, LogicType: model.LogicType{Number: true, Max: 5}, Initial: 3},
+			{Origin: model.Origin{Name: "lamp"}, Expression: model.Expression{Text: "pre(lamp)"}, LogicType: model.LogicType{Words: []string{"off", "flash"}}, Initial: 1},
+			{Origin: model.Origin{Name: "armed"}, Expression: model.Expression{Text: "pre(armed) || fell(armed_button)"}, Initial: 1, Block: "armed"},
+		}}},
 		Today:   model.Date{Year: 2029, Month: 1, Day: 2},
 		Results: &calc.Results{Power: builtPower()},
 		Findings: []rules.Finding{

@@ -199,5 +199,16 @@ func (t *textReport) assumptions() {
 		t.line(span{"  The answers rest on no assumption.", plain})
 		return
 	}
-	t.text(span{"  ", plain}, 2, "The answers hold only where these assumptions do: "+strings.Join(names, ", ")+".")
+	t.line(span{"  The answers hold only where these assumptions do:", plain})
+	for _, a := range t.Assumptions {
+		if seen[a.Name] {
+			t.text(span{"  " + a.Name + ": ", plain}, 6, strings.TrimSuffix(a.Holds+" ("+a.About+")", " ()"))
+			delete(seen, a.Name)
+		}
+	}
+	for _, name := range names {
+		if seen[name] { // a report that was taken apart
+			t.line(span{"  " + name, plain})
+		}
+	}
 }

@@ -38,6 +38,10 @@ type Report struct {
 	Acceptances []AcceptanceProblem `json:"acceptance_problems,omitzero"`
 	// Parts of the description that are read but not computed.
 	NotComputed []NotComputed `json:"not_computed,omitzero"`
+	// The interlock logic, with its blocks written out.
+	Logic []LogicValue `json:"logic,omitzero"`
+	// Assumptions about the world that the interlock logic states.
+	Assumptions []Assumption `json:"assumptions,omitzero"`
 	// Mistakes in the interlock logic; with any, nothing about it was proved.
 	LogicProblems []Problem `json:"logic_problems,omitzero"`
 	// Answers to the rules about the interlock logic.
@@ -165,6 +169,7 @@ func New(r *rules.Result) *Report {
 		out.Machine = Machine{r.Machine.Name, r.Machine.About}
 	}
 	out.addRules(r)
+	out.addLogic(r.Machine)
 	switch {
 	case r.Results == nil:
 		out.Summary.PowerMissing = "nothing was computed"

@@ -20,7 +20,10 @@ func (r *Report) Only(parts ...Part) *Report {
 		out.NotComputed = nil
 	}
 	if !has(ProofsPart) {
-		out.Proofs, out.LogicProblems = nil, nil
+		out.Proofs, out.LogicProblems, out.Assumptions = nil, nil, nil
+	}
+	if !has(LogicPart) {
+		out.Logic = nil
 	}
 	if !has(RulesPart) {
 		out.Rules = nil

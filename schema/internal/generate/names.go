@@ -63,6 +63,7 @@ func otherKeys() map[string]string {
 		"NetworkSpec.rings":  "",
 		"File.rules":         ruleID,
 		"LogicSpec.values":   valueName,
+		"LogicSpec.blocks":   valueName,
 		"LogicSpec.counters": valueName,
 		"LogicSpec.states":   valueName,
 		"LogicSpec.initial":  valueName,
