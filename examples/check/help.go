@@ -42,10 +42,11 @@ const helpText = `check computes the safety installation of a machine and judges
 
 usage: go run ./examples/check [flags] [machine.yaml]
 
-It reads a machine file with its parts files, computes the 24 V supply with every margin, asks the
-built-in rules and your own, and prints what it found: each finding with its place in the file, the
-values that led to it, the standard and clause, and what to change. Without a machine file it shows
-an invented demo machine, which has some honest mistakes.
+It reads a machine file with its parts files, computes the 24 V supply, the safety network, reaction
+times and separation distances with every margin, asks the built-in rules and your own, and prints
+what it found: each finding with its place in the file, the values that led to it, the standard and
+clause, and what to change. Without a machine file it shows an invented demo machine, which has some
+honest mistakes.
 
 what to judge by
   --rules FILE      a rule file of your own; may be given several times

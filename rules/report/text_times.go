@@ -59,9 +59,9 @@ func (t *textReport) reactions() {
 	if len(t.Reactions) == 0 {
 		return
 	}
-	t.title("Reaction times: from the demand until everything stands still")
-	out := table{columns: []column{{"function", false}, {"demand", false}, {"stops last", false}, {"no fault", true}, {"one fault", true},
-		{"before the stop", true}, {"allowed", true}, {"margin", true}}}
+	t.title("Reaction times: from the demand until everything stands still (reaction: until the drive begins to stop)")
+	out := table{columns: []column{{"function", false}, {"demand", false}, {"last", false}, {"no fault", true}, {"one fault", true},
+		{"reaction", true}, {"allowed", true}, {"margin", true}}}
 	chosen := fewRows(t, t.Reactions, func(a, b Reaction) int {
 		return cmp.Or(cmp.Compare(a.Allowed.share(), b.Allowed.share()), cmp.Compare(rankOf(a.OneFault.Value == nil), rankOf(b.OneFault.Value == nil)))
 	})
@@ -135,18 +135,23 @@ func (t *textReport) distances() {
 	}
 	t.title("Separation distances: the built distance against the one that the overall stopping time T asks for")
 	out := table{columns: []column{{"function", false}, {"device", false}, {"T", true}, {"built", true}, {"needed", true}, {"margin", true},
-		{"T may be", true}, {"by", false}}}
+		{"T may be", true}, {"way", false}}}
 	chosen := fewRows(t, t.Distances, func(a, b Distance) int {
 		return cmp.Or(cmp.Compare(a.Separation.share(), b.Separation.share()), cmp.Compare(rankOpen(a.Separation), rankOpen(b.Separation)))
 	})
 	for _, d := range chosen {
 		r := row{cells: []string{d.Function, d.Device, d.Overall.text(), textOf(d.Separation.Value), textOf(d.Separation.Limit), marginOf(d.Separation),
-			d.Longest.text(), cmp.Or(d.Derivation, "-")}}
+			d.Longest.text(), cmp.Or(d.Way, "-")}}
 		r.mark, r.style = markOf(d.Separation, d.Locking)
 		out.rows = append(out.rows, r)
 	}
 	out.write(t.page)
 	t.more(len(t.Distances)-len(chosen), "distances", DistancesPart)
+	for _, d := range chosen {
+		if d.Derivation != "" {
+			t.text(span{"  ", plain}, 4, d.Function+" past "+d.Device+": "+d.Derivation)
+		}
+	}
 	var whys []missingTime
 	for _, d := range t.Distances {
 		name := d.Function + " past " + d.Device
