@@ -79,9 +79,9 @@ exit codes
   0  nothing of the level of --fail-on or above was found
   1  something was: a finding that is not accepted, or a rule of that level that could not be
      decided for want of data. An undecided rule is not a passed one. A rule that itself failed, and
-     a supply that could not be computed or has no operating point, count at every level, and so
-     does asking no rule at all, or none that applies to anything described. An acceptance that
-     does not fit counts as a warning.
+     a supply, network, reaction time or distance that could not be computed at all, or a supply
+     without an operating point, count at every level, and so does asking no rule at all, or none
+     that applies to anything described. An acceptance that does not fit counts as a warning.
      With --test: a case failed, or there was none
   2  no verdict: a machine file, a rule file or the arguments have mistakes. They are listed one a
      line, as file:line:column: what was found, what serves

@@ -102,7 +102,7 @@ func fails(r *report.Report, level rules.Severity) bool {
 		}
 	}
 	s := r.Summary
-	return s.Rules == 0 || s.RuleErrors > 0 || s.PowerMissing != "" || s.Unsolved > 0 || s.LogicProblems > 0 || s.AcceptanceProblems > 0 && counts[string(rules.Warning)]
+	return s.Rules == 0 || s.RuleErrors > 0 || s.PowerMissing+s.NetworkMissing+s.TimingMissing+s.DistanceMissing != "" || s.Unsolved > 0 || s.LogicProblems > 0 || s.AcceptanceProblems > 0 && counts[string(rules.Warning)]
 }
 
 // colour decides whether to print colours.
