@@ -103,6 +103,7 @@ func newLogicCompiler(m *model.Machine) (*logicCompiler, source.Problems, error)
 	}
 	var problems source.Problems
 	c.own(m)
+	c.usualSignals()
 	for _, d := range m.Devices {
 		for _, signal := range signalsOf(d) {
 			problems = append(problems, c.word("device", signal.name, signal.celType(), d.Origin)...)
@@ -125,6 +126,18 @@ func newLogicCompiler(m *model.Machine) (*logicCompiler, source.Problems, error)
 		c.names[name] = c.language.kinds[o.kind].cel
 	}
 	return c, problems, nil
+}
+
+// usualSignals are those of the built-in kinds of devices: has() asks for them also where the machine has no such device.
+func (c *logicCompiler) usualSignals() {
+	words := c.words["device"]
+	words["channel_1"], words["channel_2"] = types.BoolType, types.BoolType
+	for _, k := range model.BuiltinKinds() {
+		for _, name := range slices.Concat(k.Gives, k.Takes) {
+			words[name] = types.BoolType
+		}
+	}
+	words["position"] = types.StringType
 }
 
 // own lists the objects with words. A name that two of them share means none.

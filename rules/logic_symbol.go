@@ -196,3 +196,9 @@ func (t *translator) equal(x, y symbol) (logic.Bool, bool) {
 	}
 	return same, true
 }
+
+// isFalse tells whether a value is known to be false.
+func isFalse(x symbol) bool {
+	k, ok := x.(known)
+	return ok && k.Val == types.False
+}

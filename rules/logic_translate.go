@@ -293,6 +293,24 @@ func (t *translator) call(e ast.Expr) (symbol, error) {
 		return t.joint(call.Args(), true)
 	case operators.Conditional:
 		return t.conditional(e, call.Args())
+	case operators.LogicalNot:
+		x, err := t.part(call.Args()[0])
+		if err != nil {
+			return nil, err
+		}
+		if k, ok := x.(known); ok { // has() stays known, so that it can stand before a signal
+			return known{types.Bool(isFalse(k))}, nil
+		}
+		b, ok := t.truthOf(x)
+		if !ok {
+			return nil, problemAt(e, "%s is not true or false", t.text(call.Args()[0]))
+		}
+		return truthSymbol{t.sys.Not(b)}, nil
+	case "implies":
+		// What is known not to hold implies anything, and leaves it unlooked at.
+		if x, err := t.part(call.Args()[0]); err != nil || isFalse(x) {
+			return known{types.True}, err
+		}
 	case operators.NotStrictlyFalse:
 		return t.part(call.Args()[0])
 	case "within", "held", "on_delay", "off_delay", "pulse":
