@@ -1,5 +1,6 @@
 // Package demo holds the machine that the check command shows when it is given none: an invented tray washer with
-// nine modules, two supplies and a few honest mistakes in it. Nothing in it is any real maker's.
+// nine modules in a ring of CIP Safety, two supplies and a few honest mistakes in it; and a second machine, a case packer
+// with PROFIsafe on a star of two lines. Nothing in them is any real maker's.
 package demo
 
 import "embed"
@@ -7,8 +8,11 @@ import "embed"
 // Machine is the name of the machine file in [Files].
 const Machine = "machine.yaml"
 
-//go:embed machine.yaml parts.yaml
+// Packer is the name of the second machine file in [Files].
+const Packer = "packer.yaml"
+
+//go:embed machine.yaml packer.yaml parts.yaml
 var files embed.FS
 
-// Files returns the machine file and its parts file.
+// Files returns the machine files and their parts file.
 func Files() embed.FS { return files }

@@ -1,6 +1,7 @@
 package demo_test
 
 import (
+	"context"
 	"fmt"
 	"io/fs"
 	"testing"
@@ -8,6 +9,8 @@ import (
 
 	"github.com/guardwright/guardwright/examples/demo"
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/packs"
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 )
@@ -20,6 +23,36 @@ func TestDemoMachineIsOfBelievableSize(t *testing.T) {
 	assert.Len(t, m.Power.Supplies, 2)
 	assert.GreaterOrEqual(t, len(m.Zones), 3)
 	assert.NotEmpty(t, m.Functions)
+}
+
+// TestHonestMistakes: the demo machines have the mistakes that their makers left in them and no others, and lack no data.
+func TestHonestMistakes(t *testing.T) {
+	sets, err := packs.All()
+	require.NoError(t, err)
+	for name, want := range map[string][]string{
+		demo.Machine: {
+			"backup-supervisor network.rings.ring_1",
+			"guard-without-lock-access-time functions.dry_doors.approaches.flap_3",
+			"guard-without-lock-access-time functions.dry_doors.approaches.flap_4",
+			"inrush power.protections.q3",
+			"ossd-device-without-test-pulses modules.m6.ports.3",
+			"supply-can-trip-breaker power.protections.q3",
+			"unused-ports-capped modules.m3.ports.6",
+			"voltage-at-last-device devices.valve_gripper.loads.coil",
+		},
+		demo.Packer: {"reaction-time-fits-distance functions.exit.approach", "watchdog-maximum network.connections.con_m3"},
+	} {
+		m, err := model.Load(demo.Files(), name)
+		require.NoError(t, err)
+		r, err := rules.Check(context.Background(), m, sets...)
+		require.NoError(t, err)
+		var found []string
+		for _, f := range r.Findings {
+			found = append(found, f.Rule.ID+" "+f.Path)
+		}
+		assert.ElementsMatch(t, want, found, name)
+		assert.Empty(t, r.Unanswered, name)
+	}
 }
 
 // plantFiles is a generated plant beside the demo's parts file.
