@@ -50,13 +50,17 @@ func (t *translator) truthOf(x symbol) (logic.Bool, bool) {
 	return logic.Bool{}, false
 }
 
+// greatestNumber bounds the whole numbers of a proof, as those of counters are bounded in a machine file: sums of them then
+// stay within what package logic can count.
+const greatestNumber = 1_000_000
+
 // numberOf returns a whole number.
 func (t *translator) numberOf(x symbol) (logic.Int, bool) {
 	switch x := x.(type) {
 	case numberSymbol:
 		return x.Int, true
 	case known:
-		if n, ok := x.Val.(types.Int); ok {
+		if n, ok := x.Val.(types.Int); ok && n >= -greatestNumber && n <= greatestNumber {
 			return t.sys.IntConst(int64(n)), true
 		}
 	}
