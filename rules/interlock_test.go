@@ -123,7 +123,7 @@ func TestNoAnswerAboutLogic(t *testing.T) {
 		{smallLogic, "machine", "always: held(ms(20), run) || machine.ports.size() > 1 && run == machine.name", rules.Options{}, rules.MissingData, "a truth value cannot be compared with a text"},
 		{smallLogic, "machine", "always: 'run ? machine.ambient_max > degC(50) : machine.devices[0].label == \"\"'", rules.Options{}, rules.MissingData, "is not stated"},
 		{contradiction, "machine", "always: \"!run\"", rules.Options{}, rules.Vacuous, "not even a first step"},
-		{smallLogic, "machine", "always: 9000000000 + (run ? 1 : 2) > 0", rules.Options{}, rules.Failed, "can't be proved about"},
+		{smallLogic, "machine", "always: '9000000000 + (run ? 1 : 2) > 0'", rules.Options{}, rules.Failed, "can't be proved about"},
 		{contradiction, "machine", "reach: run", rules.Options{}, rules.Vacuous, "contradict"},
 	} {
 		r := checkSmall(t, test.logic, test.kind, test.demand, test.options)
