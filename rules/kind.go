@@ -324,16 +324,3 @@ func day[T any](name, about string, get func(T) model.Date) field {
 		return ""
 	})
 }
-
-// nonNegative is a whole number; one below zero is absent.
-func nonNegative[T any](name, about string, get func(T) int) field {
-	f := count(name, about, get)
-	f.optional = true
-	f.get = func(_ *world, s any) ref.Val {
-		if v := get(s.(T)); v >= 0 {
-			return types.Int(v)
-		}
-		return nil
-	}
-	return f
-}
