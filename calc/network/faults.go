@@ -125,9 +125,16 @@ func modulesOf(fn *model.Function) []*model.Module {
 	return out
 }
 
+// near tells whether a node hangs together with the controller. What is apart from it costs it nothing, so that a plant
+// of many lines takes time and memory for each line once, not for each pair.
+func (f *faults) near(node int) bool { return f.graph.Root[node] == f.root }
+
 // all makes the faults.
 func (f *faults) all(ctx context.Context, causes []*Cause) error {
 	for i, l := range f.t.Links {
+		if !f.near(f.graph.Edges[i].A) {
+			continue
+		}
 		x := &Fault{Kind: LinkFault, Link: l}
 		f.lose(x, f.graph.WithoutEdge(i))
 		f.open(x, l.Ring)
@@ -137,6 +144,9 @@ func (f *faults) all(ctx context.Context, causes []*Cause) error {
 		return err
 	}
 	for i, n := range f.t.Nodes {
+		if !f.near(i) {
+			continue
+		}
 		x := &Fault{Kind: NodeFault, Node: n}
 		f.lose(x, f.graph.Behind[i])
 		f.open(x, n.Rings...)
@@ -145,6 +155,9 @@ func (f *faults) all(ctx context.Context, causes []*Cause) error {
 	for i, c := range causes {
 		if i%64 == 0 && ctx.Err() != nil {
 			return ctx.Err()
+		}
+		if !slices.ContainsFunc(c.Dead, func(n *Node) bool { return f.near(f.t.nodeOf(n)) }) {
+			continue
 		}
 		x := &Fault{Kind: SharedFault, Cause: c}
 		dead := make([]int, len(c.Dead))

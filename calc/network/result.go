@@ -173,7 +173,8 @@ type Reach struct {
 	Modules []*model.Module
 	// Unreached are those that it does not reach even without a fault.
 	Unreached []*model.Module
-	// Faults are all single faults, the links first, then the nodes, then the shared causes.
+	// Faults are all single faults of what hangs together with the controller, the links first, then the nodes, then the
+	// shared causes. What is apart from it costs it nothing.
 	Faults []*Fault
 }
 
