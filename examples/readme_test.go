@@ -4,6 +4,7 @@ import (
 	"context"
 	"os"
 	"regexp"
+	"strings"
 	"testing"
 	"testing/fstest"
 
@@ -19,7 +20,7 @@ func TestReadme(t *testing.T) {
 	text, err := os.ReadFile("../README.md")
 	require.NoError(t, err)
 	blocks := regexp.MustCompile("(?s)```yaml\n(.*?)```").FindAllSubmatch(text, -1)
-	require.Len(t, blocks, 3, "a machine, a rule file and an acceptance")
+	require.Len(t, blocks, 5, "a machine, a rule file, an acceptance, interlock logic and a rule about it")
 	machine, rule, acceptance := blocks[0][1], blocks[1][1], blocks[2][1]
 
 	set, err := rules.Parse("plant.yaml", rule)
@@ -39,4 +40,20 @@ func TestReadme(t *testing.T) {
 	require.Len(t, accepted.Findings, 1)
 	assert.NotNil(t, accepted.Findings[0].Accepted)
 	assert.Empty(t, accepted.Acceptances)
+
+	proof, err := rules.Parse("proof.yaml", blocks[4][1])
+	require.NoError(t, err)
+	prove := func(text []byte) *rules.Result {
+		m, err := model.Load(fstest.MapFS{"cell.yaml": {Data: text}}, "cell.yaml")
+		require.NoError(t, err)
+		result, err := rules.Check(context.Background(), m, proof)
+		require.NoError(t, err)
+		require.Empty(t, result.Unanswered)
+		return result
+	}
+	refuted := prove(blocks[3][1])
+	require.Len(t, refuted.Findings, 1)
+	assert.Equal(t, "reset-on-release", refuted.Findings[0].Rule.ID)
+	mended := strings.Replace(string(blocks[3][1]), "|| p1.reset", "|| fell(p1.reset)", 1)
+	assert.Empty(t, prove([]byte(mended)).Findings)
 }
