@@ -243,7 +243,7 @@ type RatioAt struct {
 type SupplyType struct {
 	// Free text about the type.
 	About string `yaml:"about,omitempty"`
-	// Nominal voltage of the system; the output may be set a little above it. Absent: 24 V.
+	// Voltage to which the output is set: the nominal case is computed with it, and drops are shares of it. Absent: 24 V.
 	Nominal Voltage `yaml:"nominal,omitempty"`
 	// Lowest output voltage: setting, tolerance and load regulation together.
 	Min Voltage `yaml:"min" jsonschema:"required"`
