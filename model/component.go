@@ -243,7 +243,7 @@ type RatioAt struct {
 type SupplyType struct {
 	// Free text about the type.
 	About string `yaml:"about,omitempty"`
-	// Voltage to which the output is set: the nominal case is computed with it, and drops are shares of it. Absent: 24 V.
+	// Voltage with which the nominal case is computed and of which drops are shares: the setting, or the nominal voltage of the system. Absent: 24 V.
 	Nominal Voltage `yaml:"nominal,omitempty"`
 	// Lowest output voltage: setting, tolerance and load regulation together.
 	Min Voltage `yaml:"min" jsonschema:"required"`
