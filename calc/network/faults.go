@@ -10,17 +10,17 @@ import (
 
 // reach computes what single faults cost each controller that has modules to reach.
 func (t *topology) reach(ctx context.Context) error {
-	causes := t.causes()
+	of, place := t.parts()
+	tasks := t.share()
 	for _, c := range t.owners() {
-		r := &Reach{Controller: c}
+		r := &Reach{Controller: c, Modules: tasks[c].modules}
 		t.Reach = append(t.Reach, r)
-		f := &faults{t: t, reach: r, root: t.index[model.NetworkNode{Controller: c}], graph: t.graph}
-		if f.root != max(0, t.root) {
-			f.graph = graph.Analyse(len(t.Nodes), t.graph.Edges, f.root)
-		}
-		f.listModules()
-		f.listFunctions()
-		if err := f.all(ctx, causes); err != nil {
+		root := t.index[model.NetworkNode{Controller: c}]
+		f := &faults{t: t, reach: r, part: of[root]}
+		f.graph = graph.Analyse(len(f.part.nodes), f.part.edges, place[root])
+		f.listModules(func(m *model.Module) bool { return of[t.index[model.NetworkNode{Module: m}]] == f.part })
+		f.listFunctions(tasks[c].functions)
+		if err := f.all(ctx); err != nil {
 			return err
 		}
 	}
@@ -46,8 +46,8 @@ func (t *topology) owners() []*model.Controller {
 type faults struct {
 	t     *topology
 	reach *Reach
-	root  int
-	graph *graph.Structure
+	part  *part
+	graph *graph.Structure // of the part
 	// modules are those that the controller has to reach and does, in the order of the graph, so that what a fault cuts off
 	// is a run of them; upTo[i] counts those among the first i nodes of that order.
 	modules   []*model.Module
@@ -55,48 +55,37 @@ type faults struct {
 	functions occurrences
 }
 
-// listModules finds the modules that the controller has to reach.
-func (f *faults) listModules() {
+// listModules lists the modules that the controller has to reach and does.
+func (f *faults) listModules(inPart func(*model.Module) bool) {
 	wanted := map[*model.Module]bool{}
-	owned := map[*model.Module]bool{}
-	for _, c := range f.t.Network.Connections {
-		owned[c.Module] = true
-		if c.Controller == f.reach.Controller {
-			wanted[c.Module] = true
-		}
-	}
-	for _, m := range f.t.Machine.Modules {
-		if f.reach.Controller == f.t.Network.Controller && !owned[m] {
+	for _, m := range f.reach.Modules {
+		if inPart(m) {
 			wanted[m] = true
-		}
-		if wanted[m] {
-			f.reach.Modules = append(f.reach.Modules, m)
-			if f.graph.Root[f.t.index[model.NetworkNode{Module: m}]] != f.root {
-				f.reach.Unreached = append(f.reach.Unreached, m)
-			}
+		} else {
+			f.reach.Unreached = append(f.reach.Unreached, m)
 		}
 	}
 	f.upTo = make([]int, len(f.graph.Order)+1)
 	for i, v := range f.graph.Order {
-		if m := f.t.Nodes[v].Node.Module; m != nil && wanted[m] && f.graph.Root[v] == f.root {
+		if m := f.node(v).Node.Module; m != nil && wanted[m] {
 			f.modules = append(f.modules, m)
 		}
 		f.upTo[i+1] = len(f.modules)
 	}
 }
 
-// listFunctions notes at which modules the controller's functions have devices.
-func (f *faults) listFunctions() {
+// node is the node at a place of the part.
+func (f *faults) node(v int) *Node { return f.t.Nodes[f.part.nodes[v]] }
+
+// listFunctions notes at which modules functions have devices.
+func (f *faults) listFunctions(functions []int) {
 	place := map[*model.Module]int{}
 	for i, m := range f.modules {
 		place[m] = i
 	}
 	at := make([][]int, len(f.modules))
-	for i, fn := range f.t.Machine.Functions {
-		if fn.Controller != nil && fn.Controller != f.reach.Controller {
-			continue
-		}
-		for _, m := range modulesOf(fn) {
+	for _, i := range functions {
+		for _, m := range modulesOf(f.t.Machine.Functions[i]) {
 			if p, ok := place[m]; ok {
 				at[p] = append(at[p], i)
 			}
@@ -125,51 +114,36 @@ func modulesOf(fn *model.Function) []*model.Module {
 	return out
 }
 
-// near tells whether a node hangs together with the controller. What is apart from it costs it nothing, so that a plant
-// of many lines takes time and memory for each line once, not for each pair.
-func (f *faults) near(node int) bool { return f.graph.Root[node] == f.root }
-
 // all makes the faults.
-func (f *faults) all(ctx context.Context, causes []*Cause) error {
-	for i, l := range f.t.Links {
-		if !f.near(f.graph.Edges[i].A) {
-			continue
-		}
-		x := &Fault{Kind: LinkFault, Link: l}
+func (f *faults) all(ctx context.Context) error {
+	for i, l := range f.part.links {
+		x := &Fault{Kind: LinkFault, Link: f.t.Links[l]}
 		f.lose(x, f.graph.WithoutEdge(i))
-		f.open(x, l.Ring)
+		f.open(x, x.Link.Ring)
 		f.reach.Faults = append(f.reach.Faults, x)
 	}
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	for i, n := range f.t.Nodes {
-		if !f.near(i) {
-			continue
-		}
-		x := &Fault{Kind: NodeFault, Node: n}
-		f.lose(x, f.graph.Behind[i])
-		f.open(x, n.Rings...)
+	for v := range f.part.nodes {
+		x := &Fault{Kind: NodeFault, Node: f.node(v)}
+		f.lose(x, f.graph.Behind[v])
+		f.open(x, x.Node.Rings...)
 		f.reach.Faults = append(f.reach.Faults, x)
 	}
-	for i, c := range causes {
+	for i, c := range f.part.causes {
 		if i%64 == 0 && ctx.Err() != nil {
 			return ctx.Err()
 		}
-		if !slices.ContainsFunc(c.Dead, func(n *Node) bool { return f.near(f.t.nodeOf(n)) }) {
-			continue
-		}
-		x := &Fault{Kind: SharedFault, Cause: c}
-		dead := make([]int, len(c.Dead))
-		for k, n := range c.Dead {
-			dead[k] = f.t.nodeOf(n)
-			for _, r := range n.Rings {
+		x := &Fault{Kind: SharedFault, Cause: c.Cause}
+		for _, v := range c.dead {
+			for _, r := range f.node(v).Rings {
 				if !slices.Contains(x.Rings, r) {
 					f.open(x, r)
 				}
 			}
 		}
-		f.lose(x, f.graph.WithoutNodes(dead)...)
+		f.lose(x, f.graph.WithoutNodes(c.dead)...)
 		f.reach.Faults = append(f.reach.Faults, x)
 	}
 	return nil

@@ -126,8 +126,8 @@ const beaconInterval model.Duration = 400e-6
 // ringFrames makes the flows of a ring protocol's own frames, one each way round. What the ports of the ring carry is not
 // known when the interval of the frames is not.
 func (b *builder) ringFrames(r *Ring) {
-	block := slices.IndexFunc(b.ringOf, func(k int) bool { return k != graph.None && b.Rings[k] == r })
-	if block < 0 {
+	block := b.blockOf(r)
+	if block == graph.None {
 		return // not closed, or part of a loop, which is reported
 	}
 	place := -1
@@ -164,6 +164,18 @@ func (b *builder) ringFrames(r *Ring) {
 			block: block, from: place, to: place, round: round, forward: b.round(block, place, round > 0, []int{place})[0].Ports,
 		}}})
 	}
+}
+
+// blockOf is the block that is exactly a ring; graph.None when there is none.
+func (b *builder) blockOf(r *Ring) int {
+	if len(r.Links) == 0 {
+		return graph.None
+	}
+	block := b.graph.BlockOf[b.ends[r.Links[0].Link.From]]
+	if k := b.ringOf[block]; k == graph.None || b.Rings[k] != r {
+		return graph.None
+	}
+	return block
 }
 
 func (b *builder) add(f *Flow, w way) {

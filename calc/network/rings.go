@@ -197,6 +197,7 @@ func (t *topology) countPairs(r *Ring) {
 // findLoops finds the blocks with more than one link that are not exactly one closed ring with a protocol.
 func (t *topology) findLoops() {
 	t.ringOf = make([]int, len(t.graph.Blocks))
+	inside := t.ringsByBlock()
 	for i := range t.graph.Blocks {
 		b := &t.graph.Blocks[i]
 		t.ringOf[i] = graph.None
@@ -204,10 +205,8 @@ func (t *topology) findLoops() {
 			continue
 		}
 		var rings []*Ring
-		for k, r := range t.Rings {
-			if len(r.Links) == 0 || !t.inBlock(r, i) {
-				continue
-			}
+		for _, k := range inside[i] {
+			r := t.Rings[k]
 			rings = append(rings, r)
 			if b.Ring && r.Closed && r.Ring.Protocol != "" && len(r.Links) == len(b.Edges) {
 				t.ringOf[i] = k
@@ -230,6 +229,16 @@ func (t *topology) findLoops() {
 	}
 }
 
-func (t *topology) inBlock(r *Ring, block int) bool {
-	return slices.ContainsFunc(r.Links, func(l *Link) bool { return t.graph.BlockOf[t.ends[l.Link.From]] == block })
+// ringsByBlock lists for each block the rings that have links in it.
+func (t *topology) ringsByBlock() [][]int {
+	out := make([][]int, len(t.graph.Blocks))
+	for k, r := range t.Rings {
+		for _, l := range r.Links {
+			b := t.graph.BlockOf[t.ends[l.Link.From]]
+			if n := len(out[b]); n == 0 || out[b][n-1] != k {
+				out[b] = append(out[b], k)
+			}
+		}
+	}
+	return out
 }
