@@ -3,6 +3,7 @@ package logic
 import (
 	"errors"
 	"fmt"
+	"math"
 )
 
 // Monitor judges a recorded run, step by step, by the same properties that were proved of the logic. It never guesses: a
@@ -17,6 +18,9 @@ type Monitor struct {
 	window  [][]Value // ring of the last rows
 	size    int
 	steps   int64
+	last    []Value // row of the last step
+	before  []int64 // memory before a repeated step
+	news    int
 
 	words      *words // for blocks; nil where the formulas need the interpreter
 	wordsTried bool
@@ -143,10 +147,29 @@ func (m *Monitor) Step(row []Value) error {
 	}
 	for i, v := range row {
 		sig := &m.s.g.signals[m.columns[i]]
-		if d := m.s.g.domain(sig.node); v != Unknown && (int64(v) < d.lo || int64(v) > d.hi) {
+		if d := m.s.g.recordable(sig); v != Unknown && (int64(v) < d.lo || int64(v) > d.hi) {
 			return fmt.Errorf("step %d: value %d of %q is outside %d to %d", m.steps, v, sig.name, d.lo, d.hi)
 		}
 	}
+	m.last = append(m.last[:0], row...)
+	m.step(row)
+	return nil
+}
+
+// recordable is the range of what may be recorded of a signal. A machine can do what its logic never would: a value that the
+// logic computes is not held to the range of its expression.
+func (g *graph) recordable(sig *signal) span {
+	switch o := g.nodes[sig.node].op; {
+	case o == opIntSignal && sig.labels != nil:
+		return span{0, int64(len(sig.labels)) - 1}
+	case o == opIntSignal:
+		return span{-math.MaxInt32, math.MaxInt32}
+	}
+	return g.domain(sig.node)
+}
+
+// step evaluates a row.
+func (m *Monitor) step(row []Value) {
 	m.keep(row)
 	m.m.run(func(signal int32) int64 {
 		if at := m.place[signal]; at != 0 {
@@ -155,10 +178,9 @@ func (m *Monitor) Step(row []Value) error {
 		return unknown
 	})
 	for i := range m.checks {
-		m.judge(&m.checks[i])
+		m.judge(&m.checks[i], 1)
 	}
 	m.steps++
-	return nil
 }
 
 // keep enters the row into the ring.
@@ -173,20 +195,23 @@ func (m *Monitor) keep(row []Value) {
 	copy(m.window[int(m.steps%int64(m.size))], row)
 }
 
-func (m *Monitor) judge(c *check) {
+// judge counts the answer of the present step as often as the step is taken.
+func (m *Monitor) judge(c *check, times int64) {
 	f := &c.found
-	f.Steps++
+	f.Steps += times
 	switch c.property.answer(m.m.vals) {
 	case unknown:
-		f.Unknown++
+		f.Unknown += times
 		if f.FirstUnknown < 0 {
 			f.FirstUnknown = m.steps
+			m.news++
 		}
 	case 1:
-		f.Count++
+		f.Count += times
 		if f.First < 0 {
 			f.First = m.steps
 			f.Window, f.WindowStart = m.cutOut()
+			m.news++
 		}
 	}
 }
