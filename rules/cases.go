@@ -7,6 +7,7 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
+	"maps"
 	"path"
 	"slices"
 	"strings"
@@ -56,6 +57,9 @@ func (b *builder) placeCases(path string, cases []CaseSpec) []placedCase {
 		at := source.Join(path, "cases", fmt.Sprint(i))
 		if (c.File == "") == c.Machine.IsZero() {
 			b.problem(b.file.Position(at), at, "a case has either file: (a machine file beside the rule file) or machine: (the machine as a text)")
+		}
+		if c.Replace != nil && c.File == "" {
+			b.problem(b.file.Position(at), at, "replace: changes the machine of file:, and there is no file:")
 		}
 		if len(c.Says) > 0 && len(c.Finds) == 0 {
 			b.problem(b.file.Position(at), at, "says: wants messages, but finds: expects no finding")
@@ -144,15 +148,19 @@ func differences(what string, want, got []string) []string {
 
 // caseMachine loads the machine of a case. Problems of a machine that stands in the rule file point there.
 func (s *Ruleset) caseMachine(c CaseSpec) (*model.Machine, error) {
-	folder := path.Dir(s.Name)
+	if c.Machine.IsZero() && s.fsys == nil {
+		return nil, errors.New("the rule file was parsed without its folder, so file: cannot be found; use Load")
+	}
+	return c.Load(s.fsys, path.Dir(s.Name))
+}
+
+// Load loads the machine of a case of a rule file that lies in the folder.
+func (c CaseSpec) Load(fsys fs.FS, folder string) (*model.Machine, error) {
 	if c.Machine.IsZero() {
-		if s.fsys == nil {
-			return nil, errors.New("the rule file was parsed without its folder, so file: cannot be found; use Load")
-		}
-		return model.Load(s.fsys, path.Join(folder, c.File))
+		return c.loadFile(fsys, path.Join(folder, c.File))
 	}
 	name := path.Join(folder, "machine-of-the-case.yaml")
-	m, err := model.Load(caseFS{base: s.fsys, name: name, text: []byte(c.Machine.Text)}, name)
+	m, err := model.Load(caseFS{base: fsys, name: name, text: []byte(c.Machine.Text)}, name)
 	var problems source.Problems
 	if errors.As(err, &problems) {
 		moved := slices.Clone(problems)
@@ -164,6 +172,50 @@ func (s *Ruleset) caseMachine(c CaseSpec) (*model.Machine, error) {
 		return nil, moved
 	}
 	return m, err
+}
+
+// loadFile loads a machine file after the replacements of the case. Its problems then stand in a text that is no file, and
+// the name says so.
+func (c CaseSpec) loadFile(fsys fs.FS, name string) (*model.Machine, error) {
+	if len(c.Replace) == 0 {
+		return model.Load(fsys, name)
+	}
+	text, err := fs.ReadFile(fsys, name)
+	if err != nil {
+		return nil, err
+	}
+	replaced, err := replaceTexts(string(text), c.Replace)
+	if err != nil {
+		return nil, fmt.Errorf("%s: %w", name, err)
+	}
+	name += " after replace"
+	return model.Load(caseFS{base: fsys, name: name, text: []byte(replaced)}, name)
+}
+
+// replaceTexts replaces texts that each occur once in the original; what one puts in is not looked at by another.
+func replaceTexts(text string, replace map[string]string) (string, error) {
+	places := map[int]string{}
+	for _, old := range slices.Sorted(maps.Keys(replace)) {
+		if n := strings.Count(text, old); old == "" || n != 1 {
+			return "", fmt.Errorf("replace: wants texts that occur exactly once, and %q occurs %d times", old, n)
+		}
+		at := strings.Index(text, old)
+		if other, taken := places[at]; taken {
+			return "", fmt.Errorf("replace: %q and %q overlap; replace them in one", other, old)
+		}
+		places[at] = old
+	}
+	var out strings.Builder
+	end, last := 0, ""
+	for _, at := range slices.Sorted(maps.Keys(places)) {
+		old := places[at]
+		if at < end {
+			return "", fmt.Errorf("replace: %q and %q overlap; replace them in one", last, old)
+		}
+		out.WriteString(text[end:at] + replace[old])
+		end, last = at+len(old), old
+	}
+	return out.String() + text[end:], nil
 }
 
 // caseFS is a folder with one more file in it: the machine of a case.

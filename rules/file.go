@@ -53,6 +53,8 @@ type CaseSpec struct {
 	About string `yaml:"about,omitempty"`
 	// Machine file, relative to the rule file.
 	File string `yaml:"file,omitempty"`
+	// Texts of the machine file, each with the text that takes its place. Each must occur in the file exactly once.
+	Replace map[string]string `yaml:"replace,omitempty"`
 	// Machine file as a text.
 	Machine source.Expression `yaml:"machine,omitempty"`
 	// Paths of the objects at which the rule must report a finding, no more and no fewer.

@@ -62,6 +62,7 @@ func otherKeys() map[string]string {
 		"ModuleType.ports":   portKey,
 		"NetworkSpec.rings":  "",
 		"File.rules":         ruleID,
+		"CaseSpec.replace":   "",
 		"LogicSpec.values":   valueName,
 		"LogicSpec.blocks":   valueName,
 		"LogicSpec.counters": valueName,
