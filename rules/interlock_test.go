@@ -90,6 +90,8 @@ func TestRulesOverObjects(t *testing.T) {
 		{"machine", `reach: "run && [g1.closed, p1.start].all(x, x)"`, logic.Reached, 1},
 		{"machine", `reach: "run && es1.pressed"`, logic.Unreachable, 1},
 		{"machine", `always: "implies(run, since(g1.closed && !es1.pressed, fell(p1.reset)))"`, logic.Proved, 1},
+		{"machine", `always: "es1.in_order != es1.pressed && g1.in_order == g1.closed && p1.in_order != p1.stop"`, logic.Proved, 1},
+		{"machine", `always: "implies(run, machine.devices.all(d, d.in_order))"`, logic.Proved, 1},
 	} {
 		demand := test.demand
 		if strings.HasPrefix(demand, "{") {

@@ -131,7 +131,7 @@ func newLogicCompiler(m *model.Machine) (*logicCompiler, source.Problems, error)
 // usualSignals are those of the built-in kinds of devices: has() asks for them also where the machine has no such device.
 func (c *logicCompiler) usualSignals() {
 	words := c.words["device"]
-	words["channel_1"], words["channel_2"] = types.BoolType, types.BoolType
+	words["channel_1"], words["channel_2"], words[inOrderWord] = types.BoolType, types.BoolType, types.BoolType
 	for _, k := range model.BuiltinKinds() {
 		for _, name := range slices.Concat(k.Gives, k.Takes) {
 			words[name] = types.BoolType

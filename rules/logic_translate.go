@@ -231,6 +231,9 @@ func (t *translator) selected(e ast.Expr) (symbol, error) {
 	if err != nil {
 		return nil, err
 	}
+	if x, ok, err := t.inOrder(e, o); ok || err != nil {
+		return x, err
+	}
 	if s.IsTestOnly() {
 		return known{types.Bool(t.signals.has(o.subject, s.FieldName()))}, nil
 	}

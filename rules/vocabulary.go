@@ -189,6 +189,7 @@ func (w Words) temporalMarkdown(b *strings.Builder) {
 		fmt.Fprintf(b, "| %s | %s | %s |\n", name, strings.Join(kinds[name].Gives, ", "), strings.Join(kinds[name].Takes, ", "))
 	}
 	b.WriteString("\nA device whose type has two channels gives channel_1 and channel_2 as well, as the module reads them.\n")
+	b.WriteString("\nA device that can ask for a stop has the word in_order as well, made of its signals: true where it does not ask for one. An emergency stop is then not pressed, a guard closed, a curtain clear.\n")
 }
 
 func (w Words) functionsMarkdown(b *strings.Builder) {
