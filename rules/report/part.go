@@ -18,6 +18,7 @@ const (
 	UndecidedPart    Part = "undecided"     // rules that gave no answer at an object
 	AcceptedPart     Part = "accepted"      // accepted findings, and acceptances that do not fit
 	ProofsPart       Part = "proofs"        // answers about the interlock logic, and mistakes in it
+	StoryPart        Part = "story"         // runs that break a rule or reach what must be reachable, told cycle by cycle
 	LogicPart        Part = "logic"         // the interlock logic with its blocks written out
 	NetworksPart     Part = "networks"      // operating points, and how far the loads may grow
 	SuppliesPart     Part = "supplies"      // 24 V supplies
@@ -49,7 +50,7 @@ const (
 
 // Parts lists the parts in the order in which they are printed.
 func Parts() []Part {
-	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, ProofsPart, LogicPart, NetworksPart, SuppliesPart, ProtectionsPart,
+	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, ProofsPart, StoryPart, LogicPart, NetworksPart, SuppliesPart, ProtectionsPart,
 		FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart, SelectivityPart, InrushPart,
 		AddressesPart, LinksPart, SingleFaultsPart, ConnectionsPart, ReactionsPart, DistancesPart, ChecksPart, LimitsPart,
 		NotComputedPart, RulesPart}

@@ -104,53 +104,6 @@ func story(from *rules.Story) *Story {
 	return s
 }
 
-// story prints a run as a table of signals and cycles.
-func (t *textReport) story(s *Story) {
-	if s == nil {
-		return
-	}
-	lead := "run:     "
-	what := count(s.Steps, "cycle", "cycles")
-	if s.Cycle != nil {
-		what += " of " + s.Cycle.Text
-	}
-	what += " from power-up"
-	if s.Shortest {
-		what += ", the shortest such run"
-	}
-	t.detail(lead, what+" (1 is true, . is false, ? does not matter)")
-	// A long run is cut into blocks that fit the page.
-	name, width := 0, 1
-	for _, x := range s.Signals {
-		name = max(name, columns(x.Name))
-		for _, v := range x.Values {
-			width = max(width, columns(v))
-		}
-	}
-	width = max(width, columns(strconv.Itoa(s.Steps-1)))
-	block := max(1, (t.width-6-name)/(width+1))
-	for from := 0; from < s.Steps; from += block {
-		to := min(from+block, s.Steps)
-		cells := make([]string, 0, to-from)
-		for step := from; step < to; step++ {
-			cells = append(cells, strconv.Itoa(step))
-		}
-		t.line(span{storyLine("cycle", name, cells, width), faint})
-		for _, x := range s.Signals {
-			t.line(span{storyLine(x.Name, name, x.Values[from:to], width), plain})
-		}
-	}
-}
-
-func storyLine(name string, nameWidth int, cells []string, width int) string {
-	var b strings.Builder
-	b.WriteString("      " + pad(name, nameWidth, false))
-	for _, c := range cells {
-		b.WriteString(" " + pad(c, width, true))
-	}
-	return b.String()
-}
-
 // proofs prints what was asked about the interlock logic.
 func (t *textReport) proofs() {
 	if len(t.Proofs) == 0 && len(t.LogicProblems) == 0 {

@@ -19,10 +19,10 @@ func (r *Report) Only(parts ...Part) *Report {
 	if !has(NotComputedPart) {
 		out.NotComputed = nil
 	}
-	if !has(ProofsPart) {
+	if !has(ProofsPart) && !has(StoryPart) {
 		out.Proofs, out.LogicProblems, out.Assumptions = nil, nil, nil
 	}
-	if !has(LogicPart) {
+	if !has(LogicPart) && !has(StoryPart) {
 		out.Logic = nil
 	}
 	if !has(RulesPart) {
