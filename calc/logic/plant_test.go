@@ -21,7 +21,7 @@ type zone struct {
 
 func newPlant(n int, p plant) *plant {
 	p.System = New()
-	es := p.contact("es")
+	es := p.And(p.contact("es1"), p.contact("es2"))
 	p.zones = make([]zone, n)
 	for z := range p.zones {
 		p.Group(fmt.Sprintf("zone %d", z))
@@ -48,23 +48,23 @@ func (p *plant) declare(z int, es Bool) {
 	x := &p.zones[z]
 	x.es = es
 	in := func(s string) Bool { return p.Input(name(s)) }
-	ok := p.True()
+	ok, disc := p.True(), p.False()
 	if p.dual {
-		disc := p.Latch(name("disc"), false)
-		differ := p.False()
+		disc = p.Latch(name("disc"), false) // channels differ; forgotten when all of them have opened
+		differ, open := p.False(), p.True()
 		for _, g := range []string{"g1", "g2", "lst"} {
 			a, b := in(g+".a"), in(g+".b")
 			ok = p.And(ok, a, b)
 			differ = p.Or(differ, p.Xor(a, b))
+			open = p.And(open, p.Not(a), p.Not(b))
 		}
-		feedback := in("lock feedback")
-		p.SetNext(disc, p.Or(differ, p.And(disc, p.Not(feedback))))
-		ok = p.And(ok, p.Not(disc))
+		p.SetNext(disc, p.Or(differ, p.And(disc, p.Not(open))))
+		ok = p.And(ok, in("lock feedback"))
 	} else {
 		ok = p.And(in("g1"), in("g2"), in("lst"))
 	}
 	x.guards = ok
-	x.stop = p.Or(p.Not(es), p.Not(ok), in("fault"))
+	x.stop = p.Or(p.Not(es), p.Not(ok), disc, in("fault"))
 	x.rst, x.start, x.standstill = in("rst"), in("start"), in("standstill")
 	x.unlk = in("unlock request")
 	x.armedWas, x.needWas, x.runWas = p.Latch(name("armed"), false), p.Latch(name("need"), true), p.Latch(name("run"), false)

@@ -1,18 +1,24 @@
 package search
 
-import "github.com/guardwright/guardwright/calc/logic/internal/aig"
+import (
+	"slices"
+
+	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+)
 
 // regroup returns the cone with every conjunction that mixes inputs and latches put in another order: what depends on inputs
 // alone is joined first. "es and g1 and not d1 and g2 and not d2" then needs one input net, not three, and the input
 // alphabet stays small. The meaning of roots and next values doesn't change, nor do the numbers of inputs and latches.
-func regroup(c *aig.Cone) *aig.Cone {
-	r := &regrouper{old: c, out: &aig.Cone{Inputs: c.Inputs, Latches: c.Latches, Init: c.Init, Cuts: c.Cuts},
-		first: uint32(1 + len(c.Inputs) + len(c.Latches)), lits: make([]aig.Lit, c.NumNodes())}
+func (r *regrouper) regroup(c *aig.Cone) *aig.Cone {
+	r.old = c
+	r.out = aig.Cone{Inputs: c.Inputs, Latches: c.Latches, Init: c.Init, Cuts: c.Cuts,
+		Ands: slices.Grow(r.out.Ands[:0], len(c.Ands)), Next: r.out.Next[:0], Roots: r.out.Roots[:0]}
+	r.first = uint32(1 + len(c.Inputs) + len(c.Latches))
+	r.lits = zeroed(r.lits, c.NumNodes())
 	r.prepare()
 	for n := range r.first {
 		r.lits[n] = aig.Lit(n) << 1
 	}
-	r.out.Ands = make([][2]aig.Lit, 0, len(c.Ands)+8)
 	for i, a := range c.Ands {
 		n := r.first + uint32(i)
 		switch {
@@ -23,21 +29,21 @@ func regroup(c *aig.Cone) *aig.Cone {
 			r.lits[n] = r.conjunction(n)
 		}
 	}
-	r.out.Next = make([]aig.Lit, len(c.Next))
-	for i, l := range c.Next {
-		r.out.Next[i] = r.lit(l)
+	for _, l := range c.Next {
+		r.out.Next = append(r.out.Next, r.lit(l))
 	}
-	r.out.Roots = make([]aig.Lit, len(c.Roots))
-	for i, l := range c.Roots {
-		r.out.Roots[i] = r.lit(l)
+	for _, l := range c.Roots {
+		r.out.Roots = append(r.out.Roots, r.lit(l))
 	}
-	return r.out
+	return &r.out
 }
 
+// regrouper keeps its memory, and the cone that it returned last, from one cone to the next.
 type regrouper struct {
 	old      *aig.Cone
-	out      *aig.Cone
+	out      aig.Cone
 	first    uint32
+	uses     []int32
 	stateful []bool
 	inner    []bool // gates with one user, which is a conjunction that takes them in
 	lits     []aig.Lit
@@ -48,9 +54,8 @@ type regrouper struct {
 func (r *regrouper) prepare() {
 	c := r.old
 	n := c.NumNodes()
-	uses := make([]int32, n)
-	both := make([]bool, 2*n)
-	r.stateful, r.inner = both[:n], both[n:]
+	r.uses, r.stateful, r.inner = zeroed(r.uses, n), zeroed(r.stateful, n), zeroed(r.inner, n)
+	uses := r.uses
 	for i := range c.Latches {
 		r.stateful[c.Latch(i).Node()] = true
 	}

@@ -36,6 +36,9 @@ type Outcome struct {
 	DeadEnds bool  // some reachable state has no allowed step
 	States   int
 	Letters  int
+	// Reached are all reachable states, bit i for latch i, in the order found; only where that many had to be looked at
+	// because some goal was not met.
+	Reached []uint64
 }
 
 // GoalOutcome tells whether a goal was met; Steps is the fewest number of steps then, and Trace the inputs, by step and cone
@@ -57,13 +60,28 @@ var (
 
 // Searcher keeps working memory between searches and serves one goroutine. The zero value is ready for use.
 type Searcher struct {
-	seenTuples []uint64
-	x          []uint64 // node values of one word
+	regrouper  regrouper
+	planner    planner
+	enumerator enumerator
+	stateful   []bool
+	needed     []bool
+	ops        []operation
+	next       []operand
+	columns    []block
+	x          []block // node values
+	states     []uint64
+	parents    []int32
+	byWhich    []int32
 	bitmap     []uint64
 	slots      []uint64
-	order      []uint64 // letters being sorted
-	noBitmap   bool     // for tests: a hash set for few latches too
+	noBitmap   bool // for tests: a hash set for few latches too
 }
+
+// blockWords is the number of words that a gate is evaluated for at once.
+const blockWords = 4
+
+// block holds the values of one node for 64 letters each.
+type block [blockWords]uint64
 
 // MaxLatches is the number of latches of one cone that can be searched: a state is one machine word.
 const MaxLatches = 64
@@ -81,7 +99,8 @@ type run struct {
 	out     *Outcome
 	open    int // goals still looked for
 	ops     []operation
-	front   [][]uint64 // words of each front net
+	front   []frontNet // of all components
+	columns []block    // values of the front nets, block after block of letters
 	words   int
 	last    uint64 // valid lanes of the last word
 	limit   aig.Lit
@@ -90,6 +109,8 @@ type run struct {
 	parents []int32
 	byWhich []int32 // letter that led to the state
 	visited visited
+	vary    [MaxLatches]varying // scratch of successors
+	parts   [MaxLatches + 2]part
 }
 
 type operation struct {
@@ -102,30 +123,35 @@ type operand struct {
 	neg  uint64
 }
 
+func (s *Searcher) run(c *aig.Cone, goals []Goal, limits Limits) *run {
+	return &run{s: s, c: s.regrouper.regroup(c), limits: limits, goals: goals, open: len(goals), out: &Outcome{Goals: make([]GoalOutcome, len(goals))}}
+}
+
 // Search looks for the goals. constraints are roots that must be true in every step.
 func (s *Searcher) Search(ctx context.Context, c *aig.Cone, constraints []int, goals []Goal, limits Limits) *Outcome {
-	out := &Outcome{Goals: make([]GoalOutcome, len(goals))}
-	r := &run{s: s, c: regroup(c), limits: limits, goals: goals, out: out, open: len(goals)}
+	r := s.run(c, goals, limits)
 	if len(c.Latches) > MaxLatches {
-		out.Stopped = errLatches
-		return out
+		r.out.Stopped = errLatches
+		return r.out
 	}
-	if err := r.alphabet(constraints, false); err != nil {
-		out.Stopped = err
-		return out
+	if r.out.Stopped = r.alphabet(constraints, false); r.out.Stopped != nil {
+		return r.out
 	}
-	out.Letters = len(r.l.tuples)
+	r.out.Letters = r.l.count
 	r.program()
 	r.explore(ctx)
-	out.States = len(r.states)
-	r.traces(constraints)
-	return out
+	r.out.States = len(r.states)
+	if r.out.Complete && r.open > 0 {
+		r.out.Reached = slices.Clone(r.states)
+	}
+	r.traces(c, constraints)
+	return r.out
 }
 
 // classify tells by node whether it depends on a latch, and which input-only nodes feed such ones, a root or a latch.
-func classify(c *aig.Cone) (stateful, needed []bool) {
-	both := make([]bool, 2*c.NumNodes())
-	stateful, needed = both[:c.NumNodes()], both[c.NumNodes():]
+func (s *Searcher) classify(c *aig.Cone) (stateful, needed []bool) {
+	s.stateful, s.needed = zeroed(s.stateful, c.NumNodes()), zeroed(s.needed, c.NumNodes())
+	stateful, needed = s.stateful, s.needed
 	for i := range c.Latches {
 		stateful[c.Latch(i).Node()] = true
 	}
@@ -155,54 +181,51 @@ func classify(c *aig.Cone) (stateful, needed []bool) {
 
 // alphabet finds the letters and leaves out those that a constraint on inputs alone forbids.
 func (r *run) alphabet(constraints []int, trace bool) error {
-	stateful, needed := classify(r.c)
-	l, err := planLetters(r.c, stateful, needed)
+	stateful, needed := r.s.classify(r.c)
+	l, err := r.s.planner.plan(r.c, stateful, needed)
+	if err == nil {
+		err = r.s.enumerator.enumerate(l, r.limits.Letters, trace)
+	}
 	if err != nil {
 		return err
 	}
-	if r.s.seenTuples == nil {
-		r.s.seenTuples = make([]uint64, 1<<bitmapSlots/64)
-	}
-	if r.s.seenTuples, err = l.enumerate(r.limits.Letters, trace, r.s.seenTuples); err != nil {
-		return err
-	}
 	r.l = l
-	r.limit = aig.True
-	slot := make(map[uint32]uint8, len(l.front))
-	for i, n := range l.front {
-		slot[n] = l.slots[i]
-	}
+	never := false
 	var state []aig.Lit
 	for _, i := range constraints {
-		root := r.c.Roots[i]
-		if stateful[root.Node()] {
+		switch root := r.c.Roots[i]; {
+		case root == aig.True:
+		case root == aig.False:
+			never = true
+		case stateful[root.Node()]:
 			state = append(state, root)
-			continue
+		default:
+			l.restrict(root.Node(), !root.Neg())
 		}
-		kept := l.tuples[:0]
-		for _, t := range l.tuples {
-			if v := root == aig.True || root.Node() != 0 && (t>>slot[root.Node()]&1 == 1) != root.Neg(); v {
-				kept = append(kept, t)
-			}
-		}
-		l.tuples = kept
 	}
-	r.program0(stateful, state)
+	if err := l.number(r.limits.Letters); err != nil {
+		return err
+	}
+	if never {
+		l.count = 0
+	}
+	r.gates(stateful, state)
 	return nil
 }
 
-// program0 prepares the straight-line program: the gates that depend on a state, then the state-dependent constraints as one
+// gates prepares the straight-line program: the gates that depend on a state, then the state-dependent constraints as one
 // more chain of gates.
-func (r *run) program0(stateful []bool, constraints []aig.Lit) {
+func (r *run) gates(stateful []bool, constraints []aig.Lit) {
 	c := r.c
 	first := 1 + len(c.Inputs) + len(c.Latches)
-	r.ops = make([]operation, 0, len(c.Ands)+len(constraints))
+	r.ops = r.s.ops[:0]
 	for i, a := range c.Ands {
 		if stateful[first+i] {
 			r.ops = append(r.ops, newOperation(uint32(first+i), a[0], a[1]))
 		}
 	}
 	dst := uint32(c.NumNodes())
+	r.limit = aig.True
 	for _, l := range constraints {
 		if r.limit == aig.True {
 			r.limit = l
@@ -212,10 +235,8 @@ func (r *run) program0(stateful []bool, constraints []aig.Lit) {
 		r.limit = aig.Lit(dst) << 1
 		dst++
 	}
-	if n := int(dst); cap(r.s.x) < n {
-		r.s.x = make([]uint64, 2*n)
-	}
-	r.s.x = r.s.x[:dst]
+	r.s.ops = r.ops
+	r.s.x = zeroed(r.s.x, int(dst))
 }
 
 func newOperation(dst uint32, a, b aig.Lit) operation {
@@ -226,66 +247,57 @@ func sign(l aig.Lit) uint64 { return -uint64(l & 1) }
 
 func operandOf(l aig.Lit) operand { return operand{node: l.Node(), neg: sign(l)} }
 
-// program lays the letters out in words, one bit each. Letters that give the same next values to latches fed by inputs alone
-// stand together, which keeps the number of splits small.
+// program lays the letters out in words, one bit each, and the words in blocks.
 func (r *run) program() {
-	r.order()
-	n := len(r.l.tuples)
+	n := r.l.count
 	r.words = (n + 63) / 64
 	r.last = ^uint64(0)
 	if n%64 != 0 {
 		r.last = 1<<(n%64) - 1
 	}
-	all := make([]uint64, len(r.l.front)*r.words)
-	r.front = make([][]uint64, len(r.l.front))
-	for i, slot := range r.l.slots {
-		r.front[i] = all[i*r.words : (i+1)*r.words]
-		for j, t := range r.l.tuples {
-			r.front[i][j>>6] |= t >> slot & 1 << (j & 63)
+	blocks := (r.words + blockWords - 1) / blockWords
+	r.front = nil
+	for i := range r.l.parts {
+		r.front = append(r.front, r.l.parts[i].front...)
+	}
+	r.s.columns = zeroed(r.s.columns, blocks*len(r.front))
+	r.columns = r.s.columns
+	at := 0
+	column := make([]uint64, r.words)
+	for i := range r.l.parts {
+		p := &r.l.parts[i]
+		for _, f := range p.front {
+			r.l.column(p, f.slot, column)
+			for w, x := range column {
+				r.columns[w/blockWords*len(r.front)+at][w%blockWords] = x
+			}
+			at++
 		}
 	}
-	r.next = make([]operand, len(r.c.Next))
-	for i, l := range r.c.Next {
-		r.next[i] = operandOf(l)
+	r.next = r.s.next[:0]
+	for _, l := range r.c.Next {
+		r.next = append(r.next, operandOf(l))
+	}
+	r.s.next = r.next
+	if blocks > 0 {
+		r.load(0)
 	}
 }
 
-// order sorts the letters by what they put into latches that inputs alone feed.
-func (r *run) order() {
-	if len(r.l.tuples) <= 64 {
-		return
+// load sets the front nets to a block of letters.
+func (r *run) load(at int) {
+	columns := r.columns[at*len(r.front):]
+	for i := range r.front {
+		r.s.x[r.front[i].node] = columns[i]
 	}
-	buf := r.s.order[:0]
-	for _, next := range r.c.Next {
-		i := slices.Index(r.l.front, next.Node())
-		if i < 0 {
-			continue
-		}
-		buf = buf[:0]
-		kept := r.l.tuples[:0]
-		for _, t := range r.l.tuples {
-			if t>>r.l.slots[i]&1 == 1 {
-				buf = append(buf, t)
-			} else {
-				kept = append(kept, t)
-			}
-		}
-		r.l.tuples = append(kept, buf...)
-	}
-	r.s.order = buf
 }
 
 // explore is the breadth-first search.
 func (r *run) explore(ctx context.Context) {
+	r.states, r.parents, r.byWhich = r.s.states[:0], r.s.parents[:0], r.s.byWhich[:0]
 	r.visited = r.s.visited(len(r.c.Latches))
-	defer r.visited.release(r)
-	init := uint64(0)
-	for i, v := range r.c.Init {
-		if v {
-			init |= 1 << i
-		}
-	}
-	r.add(init, -1, 0)
+	defer r.release()
+	r.add(r.first(), -1, 0)
 	work := int64(0)
 	perState := int64(len(r.ops)+len(r.front)+len(r.next)+4) * int64(max(r.words, 1))
 	for at := 0; at < len(r.states) && r.open > 0; at++ {
@@ -306,6 +318,23 @@ func (r *run) explore(ctx context.Context) {
 	r.out.Complete = true
 }
 
+// release keeps the memory for the next search.
+func (r *run) release() {
+	r.visited.release(r)
+	r.s.states, r.s.parents, r.s.byWhich = r.states, r.parents, r.byWhich
+}
+
+// first is the initial state.
+func (r *run) first() uint64 {
+	state := uint64(0)
+	for i, v := range r.c.Init {
+		if v {
+			state |= 1 << i
+		}
+	}
+	return state
+}
+
 func (r *run) add(state uint64, parent, letter int32) {
 	if r.visited.insert(state) {
 		r.states = append(r.states, state)
@@ -316,25 +345,23 @@ func (r *run) add(state uint64, parent, letter int32) {
 
 // expand evaluates all letters in one state.
 func (r *run) expand(at int32) {
-	x := r.s.x
-	x[0] = 0
-	state := r.states[at]
-	first := 1 + len(r.c.Inputs)
-	for i := range r.c.Latches {
-		x[first+i] = -(state >> i & 1)
-	}
+	r.set(r.states[at])
 	alive := false
 	for w := 0; w < r.words; w++ {
-		valid := r.eval(w)
+		lane := w % blockWords
+		if lane == 0 {
+			r.eval(w)
+		}
+		valid := r.valid(w)
 		if valid == 0 {
 			continue
 		}
 		alive = true
-		r.check(valid, at, int32(w))
+		r.check(valid, lane, at, int32(w))
 		if r.open == 0 {
 			break
 		}
-		r.successors(valid, at, int32(w))
+		r.successors(valid, lane, at, int32(w))
 	}
 	if alive {
 		r.out.Allowed = true
@@ -343,15 +370,56 @@ func (r *run) expand(at int32) {
 	}
 }
 
+// set gives the latches their values in a state.
+func (r *run) set(state uint64) {
+	latches := r.s.x[1+len(r.c.Inputs):][:len(r.c.Latches)]
+	for i := range latches {
+		v := -(state >> i & 1)
+		latches[i] = block{v, v, v, v}
+	}
+}
+
+// eval evaluates the block of letters that begins with word w in the state that is set.
+func (r *run) eval(w int) {
+	if r.words > blockWords {
+		r.load(w / blockWords)
+	}
+	x := r.s.x
+	if r.words == 1 {
+		for i := range r.ops {
+			o := &r.ops[i]
+			x[o.dst][0] = (x[o.a][0] ^ o.na) & (x[o.b][0] ^ o.nb)
+		}
+		return
+	}
+	for i := range r.ops {
+		o := &r.ops[i]
+		a, b, d, na, nb := &x[o.a], &x[o.b], &x[o.dst], o.na, o.nb
+		d[0] = (a[0] ^ na) & (b[0] ^ nb)
+		d[1] = (a[1] ^ na) & (b[1] ^ nb)
+		d[2] = (a[2] ^ na) & (b[2] ^ nb)
+		d[3] = (a[3] ^ na) & (b[3] ^ nb)
+	}
+}
+
+// valid returns the lanes of word w, evaluated last, that the constraints allow.
+func (r *run) valid(w int) uint64 {
+	all := ^uint64(0)
+	if w == r.words-1 {
+		all = r.last
+	}
+	return all & (r.s.x[r.limit.Node()][w%blockWords] ^ sign(r.limit))
+}
+
 // check looks for the goals among the valid lanes.
-func (r *run) check(valid uint64, at, word int32) {
+func (r *run) check(valid uint64, lane int, at, word int32) {
 	for i := range r.goals {
 		g := &r.out.Goals[i]
 		if g.Met || g.GivenUp {
 			continue
 		}
 		root := r.c.Roots[r.goals[i].Root]
-		hit := (r.s.x[root.Node()] ^ sign(root)) & valid
+		hit := (r.s.x[root.Node()][lane] ^ sign(root)) & valid
 		if hit == 0 {
 			continue
 		}
@@ -372,46 +440,56 @@ func (r *run) giveUp(group int) {
 	}
 }
 
+// varying is a latch whose next value differs between the lanes.
+type varying struct{ ones, bit uint64 }
+
+// part is a set of lanes that agree on the next values of the varying latches before at.
+type part struct {
+	mask, state uint64
+	at          int
+}
+
 // successors splits the valid lanes by the next values of the latches and enters the distinct next states.
-func (r *run) successors(valid uint64, at, word int32) {
-	x := r.s.x
-	type part struct {
-		mask, state uint64
-		latch       int
+func (r *run) successors(valid uint64, lane int, at, word int32) {
+	same, n := uint64(0), 0
+	for i := range r.next {
+		o := &r.next[i]
+		switch v := (r.s.x[o.node][lane] ^ o.neg) & valid; v {
+		case 0:
+		case valid:
+			same |= 1 << i
+		default:
+			r.vary[n] = varying{v, 1 << i}
+			n++
+		}
 	}
-	var stack [66]part
-	stack[0] = part{mask: valid}
+	vary, stack := r.vary[:n], &r.parts
+	stack[0] = part{mask: valid, state: same}
 	for top := 1; top > 0; {
 		top--
 		p := stack[top]
-		for i := p.latch; i < len(r.next); i++ {
-			ones := (x[r.next[i].node] ^ r.next[i].neg) & p.mask
-			switch ones {
-			case 0:
-			case p.mask:
-				p.state |= 1 << i
-			default:
-				stack[top] = part{mask: p.mask &^ ones, state: p.state, latch: i + 1}
+		for i := p.at; i < len(vary); i++ {
+			ones := vary[i].ones & p.mask
+			if ones == 0 {
+				continue
+			}
+			if ones != p.mask {
+				stack[top] = part{mask: p.mask &^ ones, state: p.state, at: i + 1}
 				top++
 				p.mask = ones
-				p.state |= 1 << i
 			}
+			p.state |= vary[i].bit
 		}
 		r.add(p.state, at, word<<6|int32(bits.TrailingZeros64(p.mask)))
 	}
 }
 
-// traces finds the inputs that lead to each goal met.
-func (r *run) traces(constraints []int) {
-	met := false
-	for i := range r.out.Goals {
-		met = met || r.out.Goals[i].Met
-	}
-	if !met {
+// traces finds the inputs that lead to each goal met. The letters are found once more, with the ways in which they came about.
+func (r *run) traces(c *aig.Cone, constraints []int) {
+	if !slices.ContainsFunc(r.out.Goals, func(g GoalOutcome) bool { return g.Met }) {
 		return
 	}
-	tuples := r.l.tuples
-	again := &run{s: r.s, c: r.c, limits: r.limits}
+	again := (&Searcher{}).run(c, nil, r.limits)
 	if again.alphabet(constraints, true) != nil {
 		return // can't be: it passed before
 	}
@@ -421,87 +499,69 @@ func (r *run) traces(constraints []int) {
 			continue
 		}
 		for at, letter := g.at, g.letter; at >= 0; at, letter = r.parents[at], r.byWhich[at] {
-			g.Trace = append(g.Trace, again.l.decode(tuples[letter], len(r.c.Inputs)))
+			g.Trace = append(g.Trace, again.input(int(letter)))
 			g.Steps++
 		}
-		for a, b := 0, len(g.Trace)-1; a < b; a, b = a+1, b-1 {
-			g.Trace[a], g.Trace[b] = g.Trace[b], g.Trace[a]
-		}
+		slices.Reverse(g.Trace)
 	}
+}
+
+// input returns an input vector, by cone input, for a letter.
+func (r *run) input(letter int) []bool {
+	out := make([]bool, len(r.c.Inputs))
+	r.l.decode(letter, out)
+	return out
 }
 
 // Reachable returns all reachable states, bit i for latch i, in the order found; complete is false where a limit was reached.
 func (s *Searcher) Reachable(ctx context.Context, c *aig.Cone, constraints []int, limits Limits) (states []uint64, complete bool) {
-	r := &run{s: s, c: regroup(c), limits: limits, out: &Outcome{}, open: 1}
+	r := s.run(c, nil, limits)
+	r.open = 1
 	if len(c.Latches) > MaxLatches || r.alphabet(constraints, false) != nil {
 		return nil, false
 	}
 	r.program()
 	r.explore(ctx)
-	return r.states, r.out.Complete
+	return slices.Clone(r.states), r.out.Complete
 }
 
 // Walk returns inputs that keep the constraints for so many steps, taking in every step the first letter that does. Where a
 // state allows none, or the limits don't suffice, the walk ends early.
 func (s *Searcher) Walk(ctx context.Context, c *aig.Cone, constraints []int, steps int, limits Limits) [][]bool {
-	r := &run{s: s, c: regroup(c), limits: limits, out: &Outcome{}}
+	r := s.run(c, nil, limits)
 	if len(c.Latches) > MaxLatches || r.alphabet(constraints, true) != nil {
 		return nil
 	}
 	r.program()
-	state := uint64(0)
-	for i, v := range c.Init {
-		if v {
-			state |= 1 << i
-		}
-	}
+	state := r.first()
 	var out [][]bool
 	for range steps {
 		letter := r.step(&state)
 		if letter < 0 || ctx.Err() != nil {
 			break
 		}
-		out = append(out, r.l.decode(r.l.tuples[letter], len(c.Inputs)))
+		out = append(out, r.input(letter))
 	}
 	return out
 }
 
 // step takes the first allowed letter and returns it, or -1.
 func (r *run) step(state *uint64) int {
-	x := r.s.x
-	x[0] = 0
-	first := 1 + len(r.c.Inputs)
-	for i := range r.c.Latches {
-		x[first+i] = -(*state >> i & 1)
-	}
+	r.set(*state)
 	for w := range r.words {
-		valid := r.eval(w)
+		if w%blockWords == 0 {
+			r.eval(w)
+		}
+		valid := r.valid(w)
 		if valid == 0 {
 			continue
 		}
 		lane := bits.TrailingZeros64(valid)
 		*state = 0
 		for i, n := range r.next {
-			*state |= (x[n.node] ^ n.neg) >> lane & 1 << i
+			*state |= (r.s.x[n.node][w%blockWords] ^ n.neg) >> lane & 1 << i
 		}
 		return w<<6 | lane
 	}
 	return -1
-}
-
-// eval evaluates word w of the letters in the state whose latches are set, and returns the lanes that the constraints allow.
-func (r *run) eval(w int) uint64 {
-	x := r.s.x
-	for i, n := range r.l.front {
-		x[n] = r.front[i][w]
-	}
-	for i := range r.ops {
-		o := &r.ops[i]
-		x[o.dst] = (x[o.a] ^ o.na) & (x[o.b] ^ o.nb)
-	}
-	valid := ^uint64(0)
-	if w == r.words-1 {
-		valid = r.last
-	}
-	return valid & (x[r.limit.Node()] ^ sign(r.limit))
 }

@@ -29,7 +29,7 @@ func (v *visited) release(r *run) {
 		}
 		return
 	}
-	if len(v.slots) > 1<<16 {
+	if len(v.slots) > 1<<17 {
 		v.slots = make([]uint64, 1<<10)
 	}
 	clear(v.slots)
