@@ -22,12 +22,14 @@ type networkIndex struct {
 	problems map[string][]*network.AddressProblem
 	// owned are the safety connections of a module.
 	owned map[*model.Module][]*model.Connection
+	// pairs are the double faults of a ring, for each controller.
+	pairs map[*network.Ring][]any
 }
 
 func indexNetwork(m *model.Machine, r *network.Result) networkIndex {
 	x := networkIndex{map[model.NetworkNode]*network.Node{}, map[*model.Link]*network.Link{}, map[*model.Ring]*network.Ring{},
 		map[*model.Connection]*network.Connection{}, map[*model.Controller]*network.Controller{},
-		map[string][]*network.AddressProblem{}, map[*model.Module][]*model.Connection{}}
+		map[string][]*network.AddressProblem{}, map[*model.Module][]*model.Connection{}, map[*network.Ring][]any{}}
 	if m.Network != nil {
 		for _, c := range m.Network.Connections {
 			x.owned[c.Module] = append(x.owned[c.Module], c)
@@ -50,6 +52,9 @@ func indexNetwork(m *model.Machine, r *network.Result) networkIndex {
 	}
 	for _, c := range r.Controllers {
 		x.controllers[c.Controller] = c
+	}
+	for _, p := range doubleFaults(r) {
+		x.pairs[p.Ring] = append(x.pairs[p.Ring], p)
 	}
 	for _, p := range pointers(r.Addresses.Problems) {
 		x.problems[p.At.Path] = append(x.problems[p.At.Path], p)
@@ -149,10 +154,10 @@ func ringResults() []field {
 		x.check("modules", "count", "Number of modules against the least of what the modules' data permit in one ring.", func(r *network.Ring) any { return &r.Modules }),
 		x.check("detection", "duration", "Longest time until the supervisor has noticed a break.", func(r *network.Ring) any { return &r.Detection }),
 		x.check("recovers", "duration", "Longest time until the ring carries data again after a break; its limit is that of each connection.", func(r *network.Ring) any { return &r.Recovery }),
-		x.count("link_pairs", "Number of pairs of links.", func(r *network.Ring) int { return r.LinkPairs }),
-		x.count("parting_link_pairs", "Number of pairs of links whose common loss parts the ring.", func(r *network.Ring) int { return r.LinkPairsParting }),
-		x.count("node_pairs", "Number of pairs of nodes, without the node next to the controller.", func(r *network.Ring) int { return r.NodePairs }),
-		x.count("parting_node_pairs", "Number of pairs of nodes whose common loss takes a further node away from the controller.", func(r *network.Ring) int { return r.NodePairsParting }),
+		x.field("double_faults", "What two faults at once in the ring cost each controller that hangs together with it; empty for a ring that is not closed.",
+			fieldType{kind: "double_faults", list: true}, func(w *world, r *network.Ring) (ref.Val, string) {
+				return subjectList(w, "double_faults", w.network.pairs[r]), ""
+			}),
 		connections("crossing", "Safety connections that cross the ring.", func(r *network.Ring) []*network.Connection { return r.Connections }),
 		connections("trips", "Those of them that a single break of the ring stops, or may stop.", func(r *network.Ring) []*network.Connection { return r.Trips }),
 	}
@@ -196,7 +201,7 @@ func mediaOf(c *network.Connection) []string {
 
 // networkResultKinds are the kinds of objects that only the results of the network have.
 func networkResultKinds() []*kind {
-	return []*kind{networkNodeKind(), networkLineKind(), networkLoopKind(), reachKind(), singleFaultKind(), networkFlowKind(), networkPortKind(),
+	return []*kind{networkNodeKind(), networkLineKind(), networkLoopKind(), reachKind(), singleFaultKind(), doubleFaultsKind(), networkFlowKind(), networkPortKind(),
 		addressProblemKind(), networkLimitKind()}
 }
 
@@ -284,12 +289,15 @@ func networkLoopKind() *kind {
 
 func reachKind() *kind {
 	type r = *network.Reach
-	k := resultKind[r](networkCalculation, "controller_reach", "What a controller reaches, and what it loses by single faults.",
+	k := resultKind[r](networkCalculation, "controller_reach", "What a controller reaches, and what it loses by single faults and by double faults of rings.",
 		part("controller", "controller", "The controller.", func(o r) *model.Controller { return o.Controller }),
 		subjects("modules", "module", "Modules that it has to reach.", func(o r) []any { return anys(o.Modules, same) }),
 		subjects("unreached", "module", "Those that it does not reach even without a fault.", func(o r) []any { return anys(o.Unreached, same) }),
 		subjects("faults", "single_fault", "All single faults.", func(o r) []any {
 			return anys(o.Faults, func(f *network.Fault) faultAt { return faultAt{f, o} })
+		}),
+		subjects("double_faults", "double_faults", "Double faults of the closed rings that hang together with the controller.", func(o r) []any {
+			return anys(o.Pairs, func(p *network.Pairs) pairsAt { return pairsAt{p, o} })
 		}),
 	)
 	return found(k, inResult(func(x *network.Result) []r { return x.Reach }), func(o r) model.Origin { return o.Controller.Origin })
@@ -322,7 +330,7 @@ func singleFaultKind() *kind {
 		subjects("rings", "ring", "Rings that the fault opens.", func(o faultAt) []any {
 			return anys(o.Rings, func(r *network.Ring) *model.Ring { return r.Ring })
 		}),
-		subjects("trips", "connection", "Connections to modules that are still reached, but may not survive the recovery of a ring.", func(o faultAt) []any { return anys(o.Trips, connectionOf) }),
+		subjects("trips", "connection", "Connections across these rings that may not survive their recovery, those to lost modules among them.", func(o faultAt) []any { return anys(o.Trips, connectionOf) }),
 	)
 	return shown(found(k, inResult(func(x *network.Result) []faultAt {
 		var out []faultAt
@@ -375,6 +383,53 @@ func someModules(s network.ModuleSet, most int) string {
 		names = append(names, m.Name)
 	}
 	return strings.Join(names, ", ")
+}
+
+// pairsAt are double faults as one controller sees them.
+type pairsAt struct {
+	*network.Pairs
+	reach *network.Reach
+}
+
+func doubleFaults(r *network.Result) []pairsAt {
+	var out []pairsAt
+	for _, reach := range r.Reach {
+		for _, p := range reach.Pairs {
+			out = append(out, pairsAt{p, reach})
+		}
+	}
+	return out
+}
+
+func doubleFaultsKind() *kind {
+	worst := func(o pairsAt) network.DoubleFault {
+		if o.Worst == nil {
+			return network.DoubleFault{}
+		}
+		return *o.Worst
+	}
+	k := resultKind[pairsAt](networkCalculation, "double_faults", "What two faults at once in one ring cost a controller, for the pairs of one kind.",
+		part("controller", "controller", "The controller.", func(o pairsAt) *model.Controller { return o.reach.Controller }),
+		part("ring", "ring", "The ring.", func(o pairsAt) *model.Ring { return o.Ring.Ring }),
+		named("kind", "Which two fail: links, link-and-node or nodes.", func(o pairsAt) network.PairKind { return o.Kind }),
+		count("pairs", "Number of pairs, without the node by which the controller comes into the ring.", func(o pairsAt) int { return o.Count }),
+		verdictField("parting", "count", "Number of pairs that take away a further node of the ring, which has not failed and which neither fault alone takes away.", func(o pairsAt) any { return &o.Parting }),
+		verdictField("losing", "count", "Number of pairs that take away a further module that the controller has to reach.", func(o pairsAt) any { return &o.Losing }),
+		texts("worst", "Places in the description of the pair that takes most modules away; empty when none takes any.", func(o pairsAt) []string {
+			d := worst(o)
+			out := []string{}
+			for _, x := range d.Origins() {
+				out = append(out, x.Path)
+			}
+			return out
+		}),
+		count("lost_count", "Number of modules that the worst pair takes away, those that have failed included.", func(o pairsAt) int { return worst(o).Lost.Len() }),
+		named("lost_names", "Their names, at most five of them.", func(o pairsAt) string { return someModules(worst(o).Lost, 5) }),
+		subjects("functions", "safety_function", "Safety functions that the worst pair takes away; they go to the safe state.", func(o pairsAt) []any { return anys(worst(o).Functions, same) }),
+	)
+	return shown(found(k, inResult(doubleFaults), func(o pairsAt) model.Origin { return o.Ring.Ring.Origin }), func(o pairsAt) string {
+		return string(o.Kind) + " of " + o.Ring.Ring.Name
+	})
 }
 
 func networkFlowKind() *kind {

@@ -16,7 +16,8 @@ type Options struct {
 	// 1.5 (common practice).
 	OpticalDelay model.Duration
 	// Work is the most passages of flows through ports, the open positions of rings told apart, for which delays are
-	// computed. Zero: 20 million, which takes some seconds and about 1 GB.
+	// computed. Zero: 20 million, which takes some seconds and about 1 GB. Double faults of a loop that is more than one ring
+	// are looked at in as many steps.
 	Work int
 }
 
@@ -100,7 +101,7 @@ func Compute(ctx context.Context, m *model.Machine, options Options) (*Result, e
 	b.checkConnections()
 	b.countConnections()
 	b.checkAddresses()
-	if err := t.reach(ctx); err != nil {
+	if err := t.reach(ctx, options.work()); err != nil {
 		return nil, err
 	}
 	return r, nil

@@ -23,11 +23,20 @@ func TestDemo(t *testing.T) {
 	ring := r.Rings[0]
 	assert.True(t, ring.Closed && ring.InOrder)
 	assert.Len(t, ring.Links, 10)
-	assert.Equal(t, 45, ring.LinkPairs)
-	assert.Equal(t, 45, ring.LinkPairsParting)
 	assert.Empty(t, r.Loops)
 	assert.Empty(t, r.Addresses.Problems)
 	require.Len(t, r.Reach, 1)
+	require.Len(t, r.Reach[0].Pairs, 3)
+	for i, want := range []struct{ count, losing int }{
+		{45, 45},        // each pair of ten links
+		{9 * 10, 9 * 8}, // a module and a link that is not at it
+		{36, 36 - 8},    // two of nine modules in a row that are no neighbours
+	} {
+		pairs := r.Reach[0].Pairs[i]
+		assert.Equal(t, want.count, pairs.Count)
+		assert.Equal(t, want.losing, pairs.Losing.Value)
+		assert.Equal(t, 9, pairs.Worst.Lost.Len())
+	}
 	for _, f := range r.Reach[0].Faults {
 		t.Log(f.Kind, f.Origin().Path, f.Lost.Len(), len(f.Functions), len(f.Trips))
 	}

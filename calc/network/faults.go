@@ -8,20 +8,25 @@ import (
 	"github.com/guardwright/guardwright/model"
 )
 
-// reach computes what single faults cost each controller that has modules to reach.
-func (t *topology) reach(ctx context.Context) error {
-	of, place := t.parts()
-	tasks := t.share()
+// reach computes what faults cost each controller that has modules to reach. Double faults that take more steps than work are
+// left out.
+func (t *topology) reach(ctx context.Context, work int) error {
+	parts, tasks := t.parts(), t.share()
 	for _, c := range t.owners() {
 		r := &Reach{Controller: c, Modules: tasks[c].modules}
 		t.Reach = append(t.Reach, r)
 		root := t.index[model.NetworkNode{Controller: c}]
-		f := &faults{t: t, reach: r, part: of[root]}
-		f.graph = graph.Analyse(len(f.part.nodes), f.part.edges, place[root])
-		f.listModules(func(m *model.Module) bool { return of[t.index[model.NetworkNode{Module: m}]] == f.part })
+		f := &faults{t: t, parts: parts, reach: r, part: parts.of[root]}
+		f.graph = graph.Analyse(len(f.part.nodes), f.part.edges, parts.node[root])
+		f.listModules()
 		f.listFunctions(tasks[c].functions)
 		if err := f.all(ctx); err != nil {
 			return err
+		}
+		for _, ring := range f.part.rings {
+			if err := f.pairs(ctx, ring, work); err != nil {
+				return err
+			}
 		}
 	}
 	return nil
@@ -42,9 +47,10 @@ func (t *topology) owners() []*model.Controller {
 	return out
 }
 
-// faults finds the single faults of one controller.
+// faults finds what faults cost one controller.
 type faults struct {
 	t     *topology
+	parts *parts
 	reach *Reach
 	part  *part
 	graph *graph.Structure // of the part
@@ -56,10 +62,10 @@ type faults struct {
 }
 
 // listModules lists the modules that the controller has to reach and does.
-func (f *faults) listModules(inPart func(*model.Module) bool) {
+func (f *faults) listModules() {
 	wanted := map[*model.Module]bool{}
 	for _, m := range f.reach.Modules {
-		if inPart(m) {
+		if f.parts.of[f.t.index[model.NetworkNode{Module: m}]] == f.part {
 			wanted[m] = true
 		} else {
 			f.reach.Unreached = append(f.reach.Unreached, m)
@@ -114,11 +120,11 @@ func modulesOf(fn *model.Function) []*model.Module {
 	return out
 }
 
-// all makes the faults.
+// all makes the single faults.
 func (f *faults) all(ctx context.Context) error {
 	for i, l := range f.part.links {
 		x := &Fault{Kind: LinkFault, Link: f.t.Links[l]}
-		f.lose(x, f.graph.WithoutEdge(i))
+		x.Lost, x.Functions = f.cost(f.graph.WithoutEdge(i))
 		f.open(x, x.Link.Ring)
 		f.reach.Faults = append(f.reach.Faults, x)
 	}
@@ -127,7 +133,7 @@ func (f *faults) all(ctx context.Context) error {
 	}
 	for v := range f.part.nodes {
 		x := &Fault{Kind: NodeFault, Node: f.node(v)}
-		f.lose(x, f.graph.Behind[v])
+		x.Lost, x.Functions = f.cost(f.graph.Behind[v])
 		f.open(x, x.Node.Rings...)
 		f.reach.Faults = append(f.reach.Faults, x)
 	}
@@ -143,27 +149,28 @@ func (f *faults) all(ctx context.Context) error {
 				}
 			}
 		}
-		f.lose(x, f.graph.WithoutNodes(c.dead)...)
+		x.Lost, x.Functions = f.cost(f.graph.WithoutNodes(c.dead)...)
 		f.reach.Faults = append(f.reach.Faults, x)
 	}
 	return nil
 }
 
-// lose notes the modules and functions in runs of the graph's order.
-func (f *faults) lose(x *Fault, spans ...graph.Span) {
+// cost lists the modules and functions in runs of the graph's order.
+func (f *faults) cost(spans ...graph.Span) (lost ModuleSet, functions []*model.Function) {
 	var seen []int
 	for _, s := range spans {
 		from, to := f.upTo[s.From], f.upTo[s.To]
 		if from == to {
 			continue
 		}
-		x.Lost.parts = append(x.Lost.parts, f.modules[from:to:to])
+		lost.parts = append(lost.parts, f.modules[from:to:to])
 		seen = f.functions.in(from, to, seen)
 	}
 	slices.Sort(seen)
 	for _, i := range slices.Compact(seen) {
-		x.Functions = append(x.Functions, f.t.Machine.Functions[i])
+		functions = append(functions, f.t.Machine.Functions[i])
 	}
+	return lost, functions
 }
 
 // open notes the rings that a fault opens, and what their recovery stops.

@@ -83,7 +83,7 @@ func BenchmarkSingleFaults(b *testing.B) {
 		t.findRings()
 		start := time.Now()
 		t.graph = graph.Analyse(len(t.Nodes), t.graph.Edges, t.root)
-		require.NoError(b, t.reach(context.Background()))
+		require.NoError(b, t.reach(context.Background(), defaultWork))
 		ours += time.Since(start)
 		start = time.Now()
 		lost := removeAll(t)

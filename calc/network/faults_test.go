@@ -17,48 +17,55 @@ import (
 // removal answers what a controller reaches without some links and nodes, by searching the network anew with a
 // general-purpose graph library.
 type removal struct {
-	m     *model.Machine
-	ids   map[model.NetworkNode]int64
-	nodes map[int64]*model.Module
+	m   *model.Machine
+	ids map[model.NetworkNode]int64
 }
 
 func newRemoval(m *model.Machine) *removal {
-	x := &removal{m: m, ids: map[model.NetworkNode]int64{}, nodes: map[int64]*model.Module{}}
+	x := &removal{m: m, ids: map[model.NetworkNode]int64{}}
 	for _, l := range m.Network.Links {
 		for _, n := range []model.NetworkNode{l.From.Node, l.To.Node} {
 			if _, ok := x.ids[n]; !ok {
 				x.ids[n] = int64(len(x.ids))
-				if n.Module != nil {
-					x.nodes[x.ids[n]] = n.Module
-				}
 			}
 		}
 	}
 	return x
 }
 
-// reached lists the modules that are left.
-func (x *removal) reached(from *model.Controller, link *model.Link, dead ...model.NetworkNode) map[*model.Module]bool {
+// reached lists the modules that are left without some links and nodes.
+func (x *removal) reached(from *model.Controller, cut []*model.Link, dead ...model.NetworkNode) map[*model.Module]bool {
+	out := map[*model.Module]bool{}
+	for n := range x.nodesReached(from, cut, dead...) {
+		if n.Module != nil {
+			out[n.Module] = true
+		}
+	}
+	return out
+}
+
+// nodesReached lists the nodes that are left.
+func (x *removal) nodesReached(from *model.Controller, cut []*model.Link, dead ...model.NetworkNode) map[model.NetworkNode]bool {
 	g := simple.NewUndirectedGraph()
 	for _, id := range x.ids {
 		g.AddNode(simple.Node(id))
 	}
 	for _, l := range x.m.Network.Links {
-		if l != link && !slices.Contains(dead, l.From.Node) && !slices.Contains(dead, l.To.Node) {
+		if !slices.Contains(cut, l) && !slices.Contains(dead, l.From.Node) && !slices.Contains(dead, l.To.Node) {
 			g.SetEdge(simple.Edge{F: simple.Node(x.ids[l.From.Node]), T: simple.Node(x.ids[l.To.Node])})
 		}
 	}
 	root := model.NetworkNode{Controller: from}
-	out := map[*model.Module]bool{}
+	out := map[model.NetworkNode]bool{}
 	id, ok := x.ids[root]
 	if !ok || slices.Contains(dead, root) {
 		return out
 	}
 	walk := traverse.BreadthFirst{}
 	walk.Walk(g, simple.Node(id), nil)
-	for n, m := range x.nodes {
-		if walk.Visited(simple.Node(n)) {
-			out[m] = true
+	for n, id := range x.ids {
+		if walk.Visited(simple.Node(id)) {
+			out[n] = true
 		}
 	}
 	return out
@@ -126,7 +133,7 @@ func TestFaultsAgainstRemoval(t *testing.T) {
 				var left map[*model.Module]bool
 				switch f.Kind {
 				case network.LinkFault:
-					left = x.reached(reach.Controller, f.Link.Link)
+					left = x.reached(reach.Controller, []*model.Link{f.Link.Link})
 				case network.NodeFault:
 					left = x.reached(reach.Controller, nil, f.Node.Node)
 				default:
@@ -153,7 +160,7 @@ func checkUnlisted(t *rapid.T, x *removal, r *network.Result, reach *network.Rea
 	}
 	for _, l := range r.Links {
 		if !listed[l] {
-			same(l.Link.Path, x.reached(reach.Controller, l.Link))
+			same(l.Link.Path, x.reached(reach.Controller, []*model.Link{l.Link}))
 		}
 	}
 	for _, n := range r.Nodes {

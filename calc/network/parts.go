@@ -10,6 +10,7 @@ import (
 type part struct {
 	nodes, links []int        // of the network
 	edges        []graph.Edge // the links, between places in nodes
+	rings        []*Ring      // those that are closed
 	causes       []partCause
 }
 
@@ -19,33 +20,47 @@ type partCause struct {
 	dead []int
 }
 
-// parts takes the network apart. of is the part of each node, and place its place there.
-func (t *topology) parts() (of []*part, place []int) {
-	of, place = make([]*part, len(t.Nodes)), make([]int, len(t.Nodes))
+// parts are all parts of a network, with the part of each node, and the places of nodes and links in the lists of theirs.
+type parts struct {
+	of         []*part
+	node, link []int
+}
+
+// parts takes the network apart.
+func (t *topology) parts() *parts {
+	out := &parts{make([]*part, len(t.Nodes)), make([]int, len(t.Nodes)), make([]int, len(t.Links))}
 	for v, root := range t.graph.Root {
-		if of[root] == nil {
-			of[root] = &part{}
+		if out.of[root] == nil {
+			out.of[root] = &part{}
 		}
-		of[v], place[v] = of[root], len(of[root].nodes)
-		of[v].nodes = append(of[v].nodes, v)
+		p := out.of[root]
+		out.of[v], out.node[v] = p, len(p.nodes)
+		p.nodes = append(p.nodes, v)
 	}
 	for i, e := range t.graph.Edges {
-		p := of[e.A]
+		p := out.of[e.A]
+		out.link[i] = len(p.links)
 		p.links = append(p.links, i)
-		p.edges = append(p.edges, graph.Edge{A: place[e.A], B: place[e.B]})
+		p.edges = append(p.edges, graph.Edge{A: out.node[e.A], B: out.node[e.B]})
+	}
+	for _, r := range t.Rings {
+		if r.Closed {
+			p := out.of[t.nodeOf(r.Nodes[0])]
+			p.rings = append(p.rings, r)
+		}
 	}
 	for _, c := range t.causes() {
 		for _, n := range c.Dead {
 			v := t.nodeOf(n)
-			p := of[v]
+			p := out.of[v]
 			if k := len(p.causes); k == 0 || p.causes[k-1].Cause != c {
 				p.causes = append(p.causes, partCause{Cause: c})
 			}
 			last := &p.causes[len(p.causes)-1]
-			last.dead = append(last.dead, place[v])
+			last.dead = append(last.dead, out.node[v])
 		}
 	}
-	return of, place
+	return out
 }
 
 // tasks is what a controller has to reach and do.

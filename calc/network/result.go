@@ -22,7 +22,8 @@ type Result struct {
 	Lines []*Line
 	// Loops are parts of the network in which frames could circle because no ring protocol keeps them open.
 	Loops []*Loop
-	// Reach says for each controller that owns a connection, and for the network's own, what single faults cost it.
+	// Reach says for each controller that owns a connection, and for the network's own, what single faults cost it, and double
+	// faults of rings.
 	Reach []*Reach
 	// Connections are the safety connections.
 	Connections []*Connection
@@ -132,11 +133,6 @@ type Ring struct {
 	Detection Check[model.Duration]
 	// Recovery is the longest time until the ring carries data again, without a limit of its own: see [Connection].
 	Recovery Check[model.Duration]
-	// LinkPairs is the number of pairs of links in the ring, and LinkPairsParting the number of those whose common loss
-	// parts the ring. NodePairs and NodePairsParting count the pairs of nodes, without the node next to the controller,
-	// whose common loss takes at least one further node of the ring away from it.
-	LinkPairs, LinkPairsParting int
-	NodePairs, NodePairsParting int
 	// Connections that cross the ring.
 	Connections []*Connection
 	// Trips are those of them that a single break of the ring stops, or may stop because it can't be told.
@@ -165,7 +161,7 @@ type Loop struct {
 	Rings []*Ring
 }
 
-// Reach says what one controller loses by single faults.
+// Reach says what one controller loses by single faults, and by double faults of rings.
 type Reach struct {
 	Controller *model.Controller
 	// Modules that the controller has to reach: those of its connections, and for the network's own controller also those
@@ -176,6 +172,9 @@ type Reach struct {
 	// Faults are all single faults of what hangs together with the controller, the links first, then the nodes, then the
 	// shared causes. What is apart from it costs it nothing.
 	Faults []*Fault
+	// Pairs are the double faults of each closed ring that hangs together with the controller: two links, a link and a node,
+	// two nodes.
+	Pairs []*Pairs
 }
 
 // FaultKind is the kind of a single fault.
@@ -204,7 +203,7 @@ type Fault struct {
 	Ring *Ring
 	// Rings that the fault opens.
 	Rings []*Ring
-	// Trips are connections to modules that are still reached, but may not survive the recovery of a ring.
+	// Trips are the connections across these rings that may not survive their recovery, those to lost modules among them.
 	Trips []*Connection
 }
 
@@ -219,6 +218,57 @@ func (f *Fault) Origin() model.Origin {
 		return f.Cause.Origin
 	}
 	return model.Origin{}
+}
+
+// PairKind says which two parts of a ring fail at the same time.
+type PairKind string
+
+// The kinds of pairs.
+const (
+	TwoLinks    PairKind = "links"
+	LinkAndNode PairKind = "link-and-node"
+	TwoNodes    PairKind = "nodes"
+)
+
+// Pairs counts what the pairs of one kind cost one controller that none of their two faults alone costs. A ring is made for one
+// fault at a time: two links of a ring always part it, two nodes do unless they are neighbours.
+type Pairs struct {
+	Ring *Ring
+	Kind PairKind
+	// Count is the number of pairs among the links and nodes of the ring. The node by which the controller comes into the ring
+	// is in none of them: its loss takes away all behind it, whatever else fails. Links at a node that fails count.
+	Count int
+	// Parting is how many of them take a further node of the ring, or of the loop that it shares with other rings, away from the
+	// controller: one that has not failed and that neither fault alone takes away. It has no limit.
+	Parting Check[int]
+	// Losing is how many take a further module away that the controller has to reach, in the loop or behind it. It has no limit.
+	Losing Check[int]
+	// Worst is the pair that takes most modules away, those that have failed included; nil when no pair takes any, or when it is
+	// not known, as Losing says.
+	Worst *DoubleFault
+}
+
+// DoubleFault is one pair of faults with what it costs.
+type DoubleFault struct {
+	// Links and Nodes that fail, two together.
+	Links []*Link
+	Nodes []*Node
+	// Lost are the modules that the controller does not reach any more.
+	Lost ModuleSet
+	// Functions that are lost and go to the safe state; see [Fault].
+	Functions []*model.Function
+}
+
+// Origins returns the origins of what fails.
+func (d *DoubleFault) Origins() []model.Origin {
+	var out []model.Origin
+	for _, l := range d.Links {
+		out = append(out, l.Link.Origin)
+	}
+	for _, n := range d.Nodes {
+		out = append(out, n.Origin())
+	}
+	return out
 }
 
 // Cause is something in the power tree whose loss takes the supply of several nodes, or of one, away.

@@ -29,7 +29,6 @@ func (t *topology) findRings() {
 			r.Members = atMost(len(r.Nodes), spec.MaxNodes, "max_nodes of the ring, the most for which its recovery time holds")
 		}
 		r.Detection, r.Recovery = detection(spec), recovery(spec)
-		t.countPairs(r)
 	}
 	t.findLoops()
 }
@@ -153,45 +152,6 @@ func recovery(r *model.Ring) Check[model.Duration] {
 		return unlimited(model.Duration(0), "both halves are served all the time")
 	}
 	return unknown[model.Duration]("the ring does not state its recovery time")
-}
-
-// countPairs counts the double faults of a ring. Without the node nearest to the controller its nodes are a row; two of
-// them cut others off unless they are neighbours.
-func (t *topology) countPairs(r *Ring) {
-	if !r.Closed {
-		return
-	}
-	n := len(r.Links)
-	var edges []int
-	for _, l := range r.Links {
-		edges = append(edges, t.ends[l.Link.From])
-	}
-	r.LinkPairs = n * (n - 1) / 2
-	r.LinkPairsParting = t.graph.PartingPairs(edges)
-	row := n - 1
-	r.NodePairs = row * (row - 1) / 2
-	b := &t.graph.Blocks[t.graph.BlockOf[edges[0]]]
-	if b.Ring {
-		r.NodePairsParting = r.NodePairs - (row - 1)
-		return
-	}
-	top := b.Nodes[0]
-	for i, x := range r.Nodes {
-		for _, y := range r.Nodes[:i] {
-			v, w := t.nodeOf(x), t.nodeOf(y)
-			if v == top || w == top {
-				continue
-			}
-			lost := 0
-			for _, s := range t.graph.WithoutNodes([]int{v, w}) {
-				lost += s.To - s.From
-			}
-			own := func(v int) int { return t.graph.Behind[v].To - t.graph.Behind[v].From }
-			if lost > own(v)+own(w) {
-				r.NodePairsParting++
-			}
-		}
-	}
 }
 
 // findLoops finds the blocks with more than one link that are not exactly one closed ring with a protocol.

@@ -88,40 +88,6 @@ func join(spans []Span) []Span {
 	return out
 }
 
-// PartingPairs counts the pairs among the given edges of one block whose common loss parts the graph. In a ring that is
-// every pair. In a mesh each edge is removed in turn and the bridges of the rest counted, so the time is quadratic there.
-func (s *Structure) PartingPairs(edges []int) int {
-	if len(edges) == 0 {
-		return 0
-	}
-	b := &s.Blocks[s.BlockOf[edges[0]]]
-	if b.Ring || b.Bridge() {
-		return len(edges) * (len(edges) - 1) / 2
-	}
-	wanted := map[int]bool{}
-	for _, e := range edges {
-		wanted[e] = true
-	}
-	ordered := 0
-	for _, removed := range edges {
-		var rest []Edge
-		var old []int
-		for _, e := range b.Edges {
-			if e != removed {
-				rest = append(rest, s.Edges[e])
-				old = append(old, e)
-			}
-		}
-		without := Analyse(len(s.Around), rest, b.Nodes[0])
-		for i, e := range old {
-			if wanted[e] && without.Blocks[without.BlockOf[i]].Bridge() {
-				ordered++
-			}
-		}
-	}
-	return ordered / 2
-}
-
 // Leg is the way of a path through one block.
 type Leg struct{ Block, From, To int }
 
