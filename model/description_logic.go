@@ -55,8 +55,8 @@ type StateSpec struct {
 type AssumeSpec struct {
 	// Free text: why it may be assumed, and who sees to it.
 	About string `yaml:"about,omitempty"`
-	// What holds in every cycle, in CEL.
-	Holds Expression `yaml:"holds" jsonschema:"required"`
-	// True switches the assumption off: proofs are made without it.
+	// What holds in every cycle, in CEL. Where an assumption of this name comes from the kinds of devices, this one takes its place. Absent: off must be true.
+	Holds Expression `yaml:"holds,omitempty"`
+	// True switches the assumption off, also one that comes from the kinds of devices: proofs are made without it.
 	Off bool `yaml:"off,omitempty"`
 }

@@ -284,7 +284,26 @@ func (r *resolver) resolveKinds() {
 			}
 			seen[signal] = true
 		}
+		r.checkOnDemand(k)
 		r.kinds[name] = k
+	}
+}
+
+// checkOnDemand checks the signals that a demand changes.
+func (r *resolver) checkOnDemand(k *Kind) {
+	given := func(key string, signals []string) {
+		for i, signal := range signals {
+			if !slices.Contains(k.Gives, signal) {
+				r.problem(index(k.Path+"."+key, i), "%s", unknown("signal that the kind gives", signal, k.Gives))
+			}
+		}
+	}
+	given("false_on_demand", k.FalseOnDemand)
+	given("true_on_demand", k.TrueOnDemand)
+	for i, signal := range k.TrueOnDemand {
+		if slices.Contains(k.FalseOnDemand, signal) {
+			r.problem(index(k.Path+".true_on_demand", i), "the signal %q can't be both true and false on demand; leave one out", signal)
+		}
 	}
 }
 

@@ -40,6 +40,9 @@ func (r *resolver) resolveLogic() {
 	for _, name := range sortedNames(spec.Assume) {
 		a := &Assumption{Origin: r.origin("logic.assume", name), AssumeSpec: spec.Assume[name]}
 		r.checkName(a.Path, name)
+		if a.Holds.IsZero() && !a.Off {
+			r.problem(a.Path+".holds", "the assumption says nothing: state in holds: what may be assumed, or off: true where an assumption of this name comes from the kinds of devices")
+		}
 		l.Assume = append(l.Assume, a)
 	}
 	r.m.Logic = l
@@ -76,6 +79,13 @@ func (r *resolver) logicOwners() map[string][]string {
 	add("zones", sortedNames(r.d.Zones))
 	add("drives", sortedNames(r.d.Drives))
 	add("functions", sortedNames(r.d.Functions))
+	if r.d.Network != nil {
+		for _, name := range sortedNames(r.d.Network.Connections) {
+			if len(owners[name]) == 0 { // the other keeps the name
+				add("network.connections", []string{name})
+			}
+		}
+	}
 	return owners
 }
 
@@ -197,13 +207,16 @@ func (r *resolver) logicOwner(v *LogicValue, owner, word string, owners map[stri
 	paths := owners[owner]
 	switch {
 	case len(paths) == 0:
-		r.problem(v.Path, "%s", unknown("device, zone, drive or safety function", owner, sortedNames(owners)))
+		r.problem(v.Path, "%s", unknown("device, zone, drive, safety function or connection", owner, sortedNames(owners)))
 		return
 	case len(paths) > 1:
 		r.problem(v.Path, "%s is the name of %s; rename one of them, so that %s.%s means one thing", owner, strings.Join(paths, " and of "), owner, word)
 		return
 	}
 	v.Owner, v.Word = paths[0], word
+	if strings.HasPrefix(v.Owner, "network.") && word == "alive" {
+		r.problem(v.Path, "the connection %s gives the signal alive, and the logic only reads it", owner)
+	}
 	d, isDevice := r.devices[owner]
 	if !isDevice || d.Type == nil || d.Type.Kind == nil {
 		return
@@ -211,7 +224,7 @@ func (r *resolver) logicOwner(v *LogicValue, owner, word string, owners map[stri
 	if kind := d.Type.Kind; !slices.Contains(kind.Takes, word) {
 		text := fmt.Sprintf("the device %s is of kind %s, which takes no signal %s", owner, kind.Name, word)
 		switch near, ok := source.Nearest(word, kind.Takes); {
-		case slices.Contains(kind.Gives, word):
+		case slices.Contains(d.Gives(), word):
 			text += ": it gives that signal, and the logic only reads it"
 		case ok:
 			text += fmt.Sprintf("; did you mean %s.%s?", owner, near)

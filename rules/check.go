@@ -28,7 +28,8 @@ type Options struct {
 	Steps int64
 	// Limits bound the proofs about the interlock logic. The zero value serves.
 	Limits logic.Limits
-	// Without names assumptions of the machine's logic that are switched off, beside those that are off in its file.
+	// Without names assumptions that are switched off in proofs, beside those that are off in the machine file: stated ones and
+	// those that come from the kinds of devices (see [Assumption]).
 	Without []string
 	// Parallel is the number of goroutines; 0: one for each processor.
 	Parallel int
@@ -126,6 +127,9 @@ type checker struct {
 	// proofs are the answers about the interlock logic, and logic the mistakes in it.
 	proofs []Proof
 	logic  source.Problems
+	// questions counts those about the logic, and assumptions are what their answers rest on.
+	questions   int
+	assumptions []Assumption
 }
 
 // task is one rule over some objects, with what became of it. Each is worked on by one goroutine.
@@ -309,7 +313,7 @@ func relatedAt(e *expression, a *activation) []Related {
 // result joins and sorts what the tasks gave.
 func (c *checker) result(sets []*Ruleset) *Result {
 	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world, c.asked),
-		Proofs: c.proofs, LogicProblems: c.logic}
+		Proofs: c.proofs, Assumptions: c.assumptions, LogicProblems: c.logic}
 	tallies := map[*Rule]Tally{}
 	for i := range c.tasks {
 		t := &c.tasks[i]

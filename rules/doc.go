@@ -46,6 +46,19 @@
 //	  say: a guard can be opened while {drive} moves
 //	  severity: error
 //
+// Rules and assumptions speak of the world, the logic of what it reads. The two are the same, but where the logic or the
+// rule speaks of the fault or passivated of a port, or of the alive of a connection: there ports and connections fail at any
+// time, and the logic then reads the safe values, as [Vocabulary] tells.
+//
+// Some assumptions come from the kinds of devices: a guard stays closed while it is bolted, a demand opens every channel,
+// enabled and squeezed exclude each other, a port with a fault is passivated. They are printed with the answers that rest on
+// them like those that the machine file states. An assumption of the same name in the file takes the place of one, and
+// off: true there, or [Options].Without, switches it off:
+//
+//	logic:
+//	  assume:
+//	    guard_stays_closed_while_bolted: {off: true}
+//
 // A rule that no run can break because what it speaks of never happens, and one that the limits of the proof left open,
 // count as unanswered, never as passed. A proof is worth what the assumptions and the equations are worth.
 //

@@ -3,6 +3,8 @@ package rules
 import (
 	"errors"
 	"fmt"
+	"maps"
+	"slices"
 	"strings"
 	"time"
 
@@ -15,17 +17,27 @@ import (
 
 // interlock is the interlock logic of one machine, ready to be proved about.
 type interlock struct {
-	compiler *logicCompiler
-	machine  *model.Machine
-	values   map[*model.LogicValue]*expression
-	assume   map[*model.Assumption]*expression
+	// kindTexts are the assumptions of the kinds, by their text.
+	kindTexts map[string]*expression
+	compiler  *logicCompiler
+	machine   *model.Machine
+	values    map[*model.LogicValue]*expression
+	assume    map[*model.Assumption]*expression
 	// rules are the temporal rules, compiled against the machine's signals, or what is wrong with them there.
 	rules    map[*Rule]*expression
 	mistakes map[*Rule]exprError
 	// problems are the mistakes in the logic itself; with any, nothing is proved.
 	problems source.Problems
-	sys      *logic.System
-	signals  *signals
+	// plain and free are the logic as a transition system without and with failing ports and connections. Without a question
+	// in which these fail there is no free one, and where the logic speaks of them no plain one.
+	plain, free *system
+}
+
+// system is the interlock logic as a transition system.
+type system struct {
+	*interlock
+	sys     *logic.System
+	signals *signals
 }
 
 // newInterlock compiles the logic of a machine, and the temporal rules against it. It returns nil for a machine without
@@ -44,6 +56,12 @@ func newInterlock(m *model.Machine, sets []*Ruleset) (*interlock, error) {
 		x.values[v] = x.compileValue(v)
 	}
 	for _, a := range m.Logic.Assume {
+		if a.Holds.IsZero() {
+			if !isKindAssumption(a.Name) {
+				x.note(a.Path, a.Position, "no assumption of this name comes from the kinds of devices, and this one says nothing: state in holds: what may be assumed, or leave it out")
+			}
+			continue
+		}
 		e, errs := c.compile(nil, a.Holds, nil)
 		x.noteAll(a.Path+".holds", a.Holds, errs)
 		if e != nil && e.resultType().Kind() != types.BoolKind {
@@ -52,6 +70,7 @@ func newInterlock(m *model.Machine, sets []*Ruleset) (*interlock, error) {
 		}
 		x.assume[a] = e
 	}
+	x.compileAssumptions()
 	for _, s := range sets {
 		for _, r := range s.rules {
 			if r.temporal != nil {
@@ -128,15 +147,44 @@ func (x *interlock) use(used usedFields) {
 	for _, e := range x.assume {
 		e.useWords(used, l)
 	}
+	for _, e := range x.kindTexts {
+		e.useWords(used, l)
+	}
 	for _, e := range x.rules {
 		e.useWords(used, l)
 	}
 }
 
-// build makes the transition system.
+// systems lists the transition systems that were built.
+func (x *interlock) systems() []*system {
+	return slices.DeleteFunc([]*system{x.plain, x.free}, func(s *system) bool { return s == nil })
+}
+
+// systemOf is the transition system about which a rule asks.
+func (x *interlock) systemOf(r *Rule) *system {
+	if x.plain == nil || x.free != nil && x.rules[r].speaksOfFailures(x.compiler.language) {
+		return x.free
+	}
+	return x.plain
+}
+
+// build makes the transition systems.
 func (x *interlock) build(c *checker) {
-	x.sys = logic.New()
-	s := &signals{compiler: x.compiler, sys: x.sys, values: map[string]*signalValue{}, words: map[word]*signalValue{}}
+	l := x.compiler.language
+	speaks := func(e *expression) bool { return e.speaksOfFailures(l) }
+	inLogic := slices.ContainsFunc(slices.Collect(maps.Values(x.values)), speaks) || slices.ContainsFunc(slices.Collect(maps.Values(x.assume)), speaks)
+	if !inLogic {
+		x.plain = x.buildIn(c, plainMode)
+	}
+	if len(x.problems) == 0 && (inLogic || slices.ContainsFunc(slices.Collect(maps.Values(x.rules)), speaks)) {
+		x.free = x.buildIn(c, freeMode)
+	}
+}
+
+// buildIn makes the transition system in one mode.
+func (x *interlock) buildIn(c *checker, in mode) *system {
+	out := &system{interlock: x, sys: logic.New()}
+	s := &signals{compiler: x.compiler, mode: in, sys: out.sys, values: map[string]*signalValue{}, words: map[word]*signalValue{}}
 	if k := x.machine.Logic.Controller; k != nil {
 		s.cycle = logic.Cycle(nanoseconds(float64(k.SafetyCycle)))
 	}
@@ -146,23 +194,24 @@ func (x *interlock) build(c *checker) {
 	}
 	c.world.fill()
 	s.declare(x.machine)
-	x.signals = s
-	x.computeValues(c)
+	out.signals = s
+	out.computeValues(c)
 	for _, a := range x.machine.Logic.Assume {
 		e := x.assume[a]
 		if e == nil {
 			continue
 		}
-		holds, err := x.translator(c, e, nil, true).condition()
+		holds, err := out.translator(c, e, nil, forAssumption).condition()
 		if err != nil {
 			x.noteError(a.Path+".holds", e, err)
 			continue
 		}
-		x.sys.Assume(a.Name, holds)
+		out.sys.Assume(a.Name, holds)
 	}
-	if err := x.sys.Err(); err != nil && len(x.problems) == 0 {
+	if err := out.sys.Err(); err != nil && len(x.problems) == 0 {
 		x.note("logic", x.machine.Logic.Position, "%s", err)
 	}
+	return out
 }
 
 // nanoseconds rounds a time in seconds.
@@ -172,7 +221,7 @@ func nanoseconds(seconds float64) time.Duration {
 
 // computeValues computes the values, each after those that it needs. In a file those must stand above it, so that the order
 // of the file is that of the controller; values of blocks, and of a machine built in Go, have no such order.
-func (x *interlock) computeValues(c *checker) {
+func (x *system) computeValues(c *checker) {
 	all := map[*model.LogicValue]*signalValue{}
 	for _, v := range x.signals.values {
 		all[v.model] = v
@@ -189,7 +238,7 @@ func (x *interlock) computeValues(c *checker) {
 		}
 		x.signals.busy[v] = true
 		defer delete(x.signals.busy, v)
-		t := x.translator(c, e, nil, true)
+		t := x.translator(c, e, nil, forValue)
 		t.self = v
 		value, err := t.part(e.ast.Expr())
 		if err == nil {
@@ -207,13 +256,22 @@ func (x *interlock) computeValues(c *checker) {
 	}
 }
 
-func (x *interlock) translator(c *checker, e *expression, object *objectValue, inLogic bool) *translator {
+// purpose is what an expression is translated for.
+type purpose uint8
+
+const (
+	forValue      purpose = iota // a value of the logic
+	forAssumption                // an assumption about the world
+	forRule                      // a rule
+)
+
+func (x *system) translator(c *checker, e *expression, object *objectValue, p purpose) *translator {
 	m := &meter{ctx: c.ctx}
 	a := &activation{object: object, machine: c.machine, meter: m}
 	if object != nil {
 		a.name = object.kind.name
 	}
-	return &translator{sys: x.sys, e: e, signals: x.signals, activation: a, inLogic: inLogic, left: mostParts,
+	return &translator{sys: x.sys, e: e, signals: x.signals, activation: a, inLogic: p != forRule, world: p != forValue, left: mostParts,
 		refill: func() { m.left, m.stopped, m.watch = c.options.Steps, nil, watchEvery }}
 }
 

@@ -79,7 +79,7 @@ type logicCompiler struct {
 	logic *model.Logic
 	words map[string]map[string]*types.Type
 	names map[string]*types.Type
-	// owners are the devices, zones, drives and functions by name.
+	// owners are the devices, zones, drives, functions and connections by name.
 	owners map[string]owner
 	envs   map[string]*cel.Env // by kind; "" for the logic itself
 }
@@ -138,6 +138,12 @@ func (c *logicCompiler) usualSignals() {
 		}
 	}
 	words["position"] = types.StringType
+	words["escape"] = types.BoolType
+	for kind, names := range failureWords() { // for suggestions
+		for _, name := range names {
+			c.words[kind][name] = types.BoolType
+		}
+	}
 }
 
 // own lists the objects with words. A name that two of them share means none.
@@ -163,6 +169,14 @@ func (c *logicCompiler) own(m *model.Machine) {
 	}
 	for name := range twice {
 		delete(c.owners, name)
+	}
+	if m.Network == nil {
+		return
+	}
+	for _, con := range m.Network.Connections {
+		if _, taken := c.owners[con.Name]; !taken && !twice[con.Name] { // the other keeps the name
+			add(con.Name, "connection", con)
+		}
 	}
 }
 
@@ -319,6 +333,8 @@ type deviceSignal struct {
 	words []string
 	// taken is true for a signal that the device takes.
 	taken bool
+	// onDemand is true for a signal that is true when the device demands its safety function.
+	onDemand bool
 	// why says why the signal can't be used; empty when it can.
 	why string
 }
@@ -333,8 +349,8 @@ func (s deviceSignal) celType() *types.Type {
 // signalsOf lists the signals of a device: those of its kind, and its channels.
 func signalsOf(d *model.Device) []deviceSignal {
 	var out []deviceSignal
-	for _, name := range d.Type.Kind.Gives {
-		s := deviceSignal{name: name}
+	for _, name := range d.Gives() {
+		s := deviceSignal{name: name, onDemand: slices.Contains(d.Type.Kind.TrueOnDemand, name)}
 		if d.Type.Kind.Name == "mode-selector" && name == "position" {
 			if s.words = d.Type.Positions; len(s.words) == 0 {
 				s.why = "the type " + d.Type.Name + " does not state its positions"
@@ -382,4 +398,20 @@ func (e *expression) useWords(used usedFields, l *language) {
 		}
 		used[k.name][i] = true
 	}
+}
+
+// speaksOfFailures tells whether an expression reads the signals of ports or connections.
+func (e *expression) speaksOfFailures(l *language) bool {
+	if e == nil {
+		return false // it has a mistake
+	}
+	words := failureWords()
+	for _, x := range selects(e.ast.Expr()) {
+		s := x.AsSelect()
+		k, ok := l.kindOf(e.ast.GetType(s.Operand().ID()).TypeName())
+		if ok && slices.Contains(words[k.name], s.FieldName()) {
+			return true
+		}
+	}
+	return false
 }

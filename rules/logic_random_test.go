@@ -222,7 +222,7 @@ func TestRandomFormulas(t *testing.T) {
 			fmt.Fprintf(&text, "    v%d: '%s'\n", i, f.text)
 		}
 		x := builtLogic(t, text.String())
-		run, err := x.sys.Run(inputs)
+		run, err := x.plain.sys.Run(inputs)
 		require.NoError(t, err)
 		for i, f := range all {
 			for step := range steps {

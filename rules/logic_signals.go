@@ -14,6 +14,8 @@ import (
 // logic computes.
 type signals struct {
 	compiler *logicCompiler
+	mode     mode
+	readings readings
 	sys      *logic.System
 	cycle    logic.Cycle
 	values   map[string]*signalValue // with names of their own
@@ -46,6 +48,13 @@ type signalValue struct {
 	value symbol
 	// failed says that the value could not be computed, which was reported.
 	failed bool
+	// device gives the signal; nil for others. onDemand says that the signal is true on a demand.
+	device   *model.Device
+	onDemand bool
+	// reading is what the logic reads in the place of value, once it was asked for.
+	reading symbol
+	// used tells that somebody asked for the signal.
+	used bool
 	// why says why there is no such signal; empty when there is.
 	why string
 	// was is the value of the cycle before, once that was asked for.
@@ -59,18 +68,21 @@ type signalValue struct {
 func (s *signals) declare(m *model.Machine) {
 	for _, d := range m.Devices {
 		for _, signal := range signalsOf(d) {
-			v := &signalValue{name: d.Name + "." + signal.name, why: signal.why}
+			v := &signalValue{name: d.Name + "." + signal.name, why: signal.why, onDemand: signal.onDemand}
 			switch {
 			case signal.why != "":
 			case signal.taken:
 				v.why = "no value of the logic gives it: add " + v.name + ": under logic.values"
 			case signal.words != nil:
-				v.value = wordsOf(s.sys, s.sys.EnumInput(v.name, signal.words...), signal.words)
+				v.value, v.device = wordsOf(s.sys, s.sys.EnumInput(v.name, signal.words...), signal.words), d
 			default:
-				v.value = truthSymbol{s.sys.Input(v.name)}
+				v.value, v.device = truthSymbol{s.sys.Input(v.name)}, d
 			}
 			s.words[word{d, signal.name}] = v
 		}
+	}
+	if s.mode == freeMode {
+		s.declareFailures(m)
 	}
 	for _, in := range m.Logic.Inputs {
 		v := &signalValue{name: in.Name}
@@ -131,9 +143,11 @@ func (s *signals) of(t *translator, e ast.Expr, o *objectValue, name string) (sy
 		}
 	}
 	text := fmt.Sprintf("%s has no signal %s", o.text(), name)
-	if d, isDevice := o.subject.(*model.Device); isDevice {
-		text = fmt.Sprintf("%s is of kind %s, which has no signal %s", o.text(), d.Type.Kind.Name, name)
-	} else {
+	switch subject := o.subject.(type) {
+	case *model.Device:
+		text = fmt.Sprintf("%s is of kind %s, which has no signal %s", o.text(), subject.Type.Kind.Name, name)
+	case *model.Port:
+	default:
 		text += fmt.Sprintf("; say what it is by a value %s.%s under logic.values", o.text(), name)
 	}
 	return nil, &partError{id: e.ID(), text: text + nearestOf(name, names), missing: true}
@@ -155,7 +169,11 @@ func (s *signals) read(t *translator, e ast.Expr, v *signalValue) (symbol, error
 		}
 	}
 	s.seen = append(s.seen, v)
-	return v.value, nil
+	v.used = true
+	if t.world {
+		return v.value, nil
+	}
+	return s.readingOf(v), nil
 }
 
 // below tells whether a value of the file is computed after another one, or is the same.
@@ -224,6 +242,9 @@ func (v *signalValue) set(t *translator, x symbol) error {
 			return problemAt(top, "this is no word")
 		}
 		for _, w := range c {
+			if w.word == noWord {
+				return problemAt(top, "while the port or connection of a mode selector fails, its position is none of its words: choose by comparing, as in selector.position == %q ? %q : ...", m.Words[0], m.Words[0])
+			}
 			if !contains(m.Words, w.word) {
 				return problemAt(top, "this can be %q, which is no word of %s%s", w.word, m.Name, nearestOf(w.word, append([]string(nil), m.Words...)))
 			}

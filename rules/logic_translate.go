@@ -26,6 +26,8 @@ type translator struct {
 	refill     func()
 	// inLogic is true for the logic itself and its assumptions: pre() of a named value then starts with its initial value.
 	inLogic bool
+	// world is true for rules and assumptions, which speak of the world; the logic speaks of what it reads.
+	world bool
 	// self is the value that is being computed; nil in assumptions and rules.
 	self  *signalValue
 	scope *scope

@@ -49,7 +49,8 @@ func isTemporal(name string) bool {
 	return slices.Contains([]string{"pre", "rose", "fell", "began", "once", "hist", "since", "implies", "within", "held", "on_delay", "off_delay", "pulse"}, name)
 }
 
-// wordProvider adds the signals of devices, and the words of zones, drives and functions, to the fields of the kinds.
+// wordProvider adds the signals of devices, ports and connections, and the words of zones, drives and functions, to the
+// fields of the kinds.
 type wordProvider struct {
 	types.Provider
 	// words are the types by kind and word; nil: any word is possible, and its type is not known yet.
@@ -67,7 +68,10 @@ func (p wordProvider) FindStructFieldType(name, field string) (*types.FieldType,
 	if !ours {
 		return nil, false
 	}
-	if p.words == nil && slices.Contains(wordKinds(), kind) {
+	if slices.Contains(failureWords()[kind], field) {
+		return &types.FieldType{Type: types.BoolType}, true
+	}
+	if p.words == nil && slices.Contains(wordKinds(), kind) && kind != "port" { // nobody else gives a port a word
 		return &types.FieldType{Type: types.DynType}, true
 	}
 	t, ok := p.words[kind][field]
@@ -81,7 +85,15 @@ func (p wordProvider) FindStructFieldType(name, field string) (*types.FieldType,
 }
 
 // wordKinds are the kinds of objects that have signals or words.
-func wordKinds() []string { return []string{"device", "zone", "drive", "safety_function"} }
+func wordKinds() []string {
+	return []string{"device", "zone", "drive", "safety_function", "port", "connection"}
+}
+
+// failureWords are the signals of ports and connections, by kind. What speaks of them is proved about a system in which
+// ports and connections can fail.
+func failureWords() map[string][]string {
+	return map[string][]string{"port": {"fault", "passivated"}, "connection": {"alive"}}
+}
 
 // temporalEnv is the environment of the interlock logic: the rule language with its temporal functions, the words of
 // the objects, and variables.

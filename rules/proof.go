@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"context"
 	"errors"
 	"fmt"
@@ -22,6 +23,8 @@ type Proof struct {
 	Result logic.Result
 	// Story is the run from power-up that breaks the rule, or that reaches what must be reachable; nil without one.
 	Story *Story
+
+	asked int // place among all questions
 }
 
 // Story is a run of the machine from power-up: the signals that matter, in the words of the machine file, cycle by cycle.
@@ -39,15 +42,23 @@ func (s *Story) Table() string { return s.Trace.Table() }
 
 // question is one property at one object.
 type question struct {
-	rule   *Rule
-	object *objectValue
-	seen   []*signalValue
+	rule     *Rule
+	object   *objectValue
+	system   *system
+	property logic.Property
+	seen     []*signalValue
+	// number is its place among all questions.
+	number int
 }
 
 // prove answers the rules with always: and reach:.
 func (c *checker) prove(ctx context.Context, x *interlock, sets []*Ruleset) error {
-	var properties []logic.Property
-	var questions []question
+	if x != nil {
+		if err := x.checkWithout(c.options.Without); err != nil {
+			return err
+		}
+	}
+	asked := map[*system][]question{}
 	for _, s := range sets {
 		for _, r := range s.rules {
 			if r.temporal == nil {
@@ -55,74 +66,101 @@ func (c *checker) prove(ctx context.Context, x *interlock, sets []*Ruleset) erro
 			}
 			t := &task{rule: r, objects: c.world.all(c.world.language.kinds[r.For])}
 			for _, o := range t.objects {
-				if p, seen, ok := c.ask(t, x, o); ok {
-					properties = append(properties, p)
-					questions = append(questions, question{r, o, seen})
+				if q, ok := c.ask(t, x, o); ok {
+					asked[q.system] = append(asked[q.system], q)
 				}
 			}
 			c.tasks = append(c.tasks, *t)
 		}
 	}
-	if len(properties) == 0 {
+	if x == nil {
 		return nil
 	}
-	without := slices.Clone(c.options.Without)
-	for _, a := range x.machine.Logic.Assume {
-		if a.Off && !slices.Contains(without, a.Name) {
-			without = append(without, a.Name)
+	for _, s := range x.systems() {
+		if err := c.proveIn(ctx, s, asked[s]); err != nil {
+			return err
 		}
 	}
+	slices.SortStableFunc(c.proofs, func(p, q Proof) int { return cmp.Compare(p.asked, q.asked) })
+	c.assumptions = x.assumptions(c)
+	return nil
+}
+
+// proveIn answers the questions about one transition system.
+func (c *checker) proveIn(ctx context.Context, s *system, questions []question) error {
+	if len(questions) == 0 {
+		return nil
+	}
+	if err := s.assumeKinds(c); err != nil {
+		return err
+	}
+	var properties []logic.Property
+	for _, q := range questions {
+		properties = append(properties, q.property)
+	}
+	without := s.inSystem(s.without(c.options))
 	// Assumptions that contradict each other would prove everything: some run must be left.
-	properties = append(properties, logic.Reachable("some run keeps the assumptions", x.sys.True()))
-	results, err := logic.Prove(ctx, x.sys, properties, logic.Options{Limits: c.options.Limits, Without: without, Workers: c.options.Parallel})
+	properties = append(properties, logic.Reachable("some run keeps the assumptions", s.sys.True()))
+	results, err := logic.Prove(ctx, s.sys, properties, logic.Options{Limits: c.options.Limits, Without: without, Workers: c.options.Parallel})
 	if err != nil {
 		if ctx.Err() != nil {
 			return ctx.Err()
 		}
 		return fmt.Errorf("rules: proving the interlock logic: %w", err)
 	}
-	possible := results[len(questions)]
-	for i, q := range questions {
-		if r := results[i]; r.Trace != nil {
-			if err := x.sys.Confirm(properties[i], r.Trace, without...); err != nil {
+	for i := range results {
+		if r := results[i]; i < len(questions) && r.Trace != nil {
+			if err := s.sys.Confirm(properties[i], r.Trace, without...); err != nil {
 				return fmt.Errorf("rules: the run that answers %s could not be repeated: %w", r.Property, err)
 			}
 		}
-		c.answer(x, q, results[i], possible)
+		results[i].Assumptions = plainNames(results[i].Assumptions)
+	}
+	possible := results[len(questions)]
+	for i, q := range questions {
+		c.answer(s, q, results[i], possible)
 	}
 	return nil
 }
 
+// inSystem are those of some names that assumptions of the transition system have.
+func (s *system) inSystem(names []string) []string {
+	known := s.sys.Assumptions()
+	return slices.DeleteFunc(names, func(name string) bool { return !slices.Contains(known, name) })
+}
+
 // ask makes the property of a rule at an object; ok is false when there is none, which is noted.
-func (c *checker) ask(t *task, x *interlock, o *objectValue) (p logic.Property, seen []*signalValue, ok bool) {
+func (c *checker) ask(t *task, x *interlock, o *objectValue) (q question, ok bool) {
 	r := t.rule
+	q = question{rule: r, object: o, number: c.questions}
+	c.questions++
 	t.tally.Objects++
 	if r.when != nil {
 		applies, err := c.test(r.when, &activation{name: r.For, object: o, machine: c.machine, meter: &meter{ctx: c.ctx}})
 		if err != nil {
 			t.fail(o, r.when, err)
-			return p, nil, false
+			return q, false
 		}
 		if !applies {
 			t.tally.Outside++
-			return p, nil, false
+			return q, false
 		}
 	}
 	switch {
 	case x == nil:
 		t.unprovable(o, r.Position, MissingData, "not decidable, because the machine file has no interlock logic")
-		return p, nil, false
+		return q, false
 	case len(x.problems) > 0:
 		t.unprovable(o, r.Position, MissingData, "not decidable, because the interlock logic has a mistake: "+x.explained())
-		return p, nil, false
+		return q, false
 	}
 	if mistake, wrong := x.mistakes[r]; wrong {
 		t.unprovable(o, r.temporal.source.At(mistake.line, mistake.column), MissingData, "not decidable, because the rule does not fit the machine's logic: "+mistake.text)
-		return p, nil, false
+		return q, false
 	}
-	x.signals.seen = nil
-	tr := x.translator(c, x.rules[r], o, false)
-	holds, err := tr.condition()
+	q.system = x.systemOf(r)
+	q.system.signals.seen = nil
+	holds, err := q.system.translator(c, x.rules[r], o, forRule).condition()
 	if err != nil {
 		cause, text, at := Failed, "the rule failed: "+err.Error(), r.temporal.source.Position()
 		var part *partError
@@ -133,13 +171,14 @@ func (c *checker) ask(t *task, x *interlock, o *objectValue) (p logic.Property, 
 			}
 		}
 		t.unprovable(o, at, cause, text)
-		return p, nil, false
+		return q, false
 	}
 	name := r.ID + " at " + o.origin().Path
+	q.seen, q.property = q.system.signals.seen, logic.Always(name, holds)
 	if r.temporal.reach {
-		return logic.Reachable(name, holds), x.signals.seen, true
+		q.property = logic.Reachable(name, holds)
 	}
-	return logic.Always(name, holds), x.signals.seen, true
+	return q, true
 }
 
 // unprovable notes that a rule gave no answer.
@@ -155,10 +194,10 @@ func (t *task) unprovable(o *objectValue, at source.Position, cause Cause, text 
 }
 
 // answer notes the answer to one question.
-func (c *checker) answer(x *interlock, q question, r logic.Result, possible logic.Result) {
+func (c *checker) answer(x *system, q question, r logic.Result, possible logic.Result) {
 	t := c.taskOf(q.rule)
 	origin := q.object.origin()
-	proof := Proof{Rule: q.rule, Kind: q.rule.For, Path: origin.Path, Position: origin.Position, Result: r, Story: x.story(r)}
+	proof := Proof{Rule: q.rule, Kind: q.rule.For, Path: origin.Path, Position: origin.Position, Result: r, Story: x.story(r), asked: q.number}
 	c.proofs = append(c.proofs, proof)
 	at := q.rule.temporal.source.Position()
 	switch r.Verdict {
@@ -211,7 +250,7 @@ func (c *checker) taskOf(r *Rule) *task {
 }
 
 // refutation is the finding for a rule that was refuted, or whose state can't be reached.
-func (c *checker) refutation(x *interlock, q question, p Proof) Finding {
+func (c *checker) refutation(x *system, q question, p Proof) Finding {
 	a := &activation{name: q.rule.For, object: q.object, machine: c.machine, meter: &meter{ctx: c.ctx}}
 	f := c.described(q.rule, a)
 	f.Story, f.Assumptions = p.Story, p.Result.Assumptions

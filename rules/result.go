@@ -23,6 +23,9 @@ type Result struct {
 	Unanswered []Unanswered
 	// Proofs are the answers to the rules with always: and reach:, in the order of the rules and objects.
 	Proofs []Proof
+	// Assumptions are what the proofs rest on, in the order of their names: those that the machine file states, and those of the
+	// kinds of devices. They say which are switched off.
+	Assumptions []Assumption
 	// LogicProblems are the mistakes in the interlock logic of the machine; with any, nothing about it was proved.
 	LogicProblems source.Problems
 	// Acceptances are what is wrong with the acceptances that the machine file states.

@@ -177,7 +177,7 @@ func (w Words) quantitiesMarkdown(b *strings.Builder) {
 
 func (w Words) temporalMarkdown(b *strings.Builder) {
 	b.WriteString("\n## Interlock logic\n\nThe values and assumptions under logic: in a machine file, and always: and reach: of a rule, speak of signals cycle by cycle. " +
-		"A signal is named by its device, as in g1.closed; a value by its name; a word of a zone, drive or safety function as in cell.run, or zone.run in a rule for zones. " +
+		"A signal is named by its device, as in g1.closed; a value by its name; a word of a zone, drive, safety function or connection as in cell.run, or zone.run in a rule for zones. " +
 		"Beside the functions below there are !, &&, ||, ==, !=, <, <=, >, >=, + and - of bounded whole numbers, ? :, in, has of a signal, size, [a, b].min(), [a, b].max() and the loops over the machine's lists.\n\n" +
 		"| function | meaning | example |\n|---|---|---|\n")
 	for _, f := range w.Temporal {
@@ -188,8 +188,18 @@ func (w Words) temporalMarkdown(b *strings.Builder) {
 	for _, name := range slices.Sorted(maps.Keys(kinds)) {
 		fmt.Fprintf(b, "| %s | %s | %s |\n", name, strings.Join(kinds[name].Gives, ", "), strings.Join(kinds[name].Takes, ", "))
 	}
-	b.WriteString("\nA device whose type has two channels gives channel_1 and channel_2 as well, as the module reads them.\n")
 	b.WriteString("\nA device that can ask for a stop has the word in_order as well, made of its signals: true where it does not ask for one. An emergency stop is then not pressed, a guard closed, a curtain clear.\n")
+	b.WriteString("\nA device whose type has two channels gives channel_1 and channel_2 as well: true while the contact is closed, or the output on. " +
+		"A guard lock whose type has an escape release gives escape, true while the release is actuated. A port gives fault and passivated, as in g1.port.fault, " +
+		"a safety connection alive, as in con_1.alive.\n\n" +
+		"Rules and assumptions speak of the world; the logic speaks of what it reads. Where the logic, an assumption or the rule itself speaks of fault, passivated or alive, " +
+		"ports and connections fail at any time: while the port of a device is passivated, or the connection of its module is not alive, the logic reads its signals as false, " +
+		"those that are true on a demand (pressed of an emergency stop, pulled, stop) as true, and a mode selector in none of its positions. What the logic gives to devices is taken to arrive all the same. " +
+		"Other proofs take ports and connections for sound.\n\n" +
+		"Assumptions that come from the kinds, unless the machine file states one of the same name or off: true for it under logic.assume:\n\n")
+	for _, a := range kindAssumptions() {
+		fmt.Fprintf(b, "- `%s`: %s.\n", a.name, a.says)
+	}
 }
 
 func (w Words) functionsMarkdown(b *strings.Builder) {

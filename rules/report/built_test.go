@@ -45,10 +45,7 @@ func builtResult() *rules.Result {
 	accepted := &model.Acceptance{Origin: model.Origin{Position: at(9, 3)}, AcceptSpec: model.AcceptSpec{Rule: "labels", At: "devices.g3",
 		Reason: "The device is labelled by its maker", Who: "plant engineering", Until: model.Date{Year: 2030, Month: 6, Day: 30}}}
 	return &rules.Result{
-		Machine: &model.Machine{Name: "Small press", About: "Built by hand", Logic: &model.Logic{Assume: []*model.Assumption{
-			{Origin: model.Origin{Name: "one_hand", Position: at(13, 3)}, AssumeSpec: model.AssumeSpec{Holds: model.Expression{Text: "!(a && b)"}, About: "one person at the panel"}},
-			{Origin: model.Origin{Name: "calm"}, AssumeSpec: model.AssumeSpec{Holds: model.Expression{Text: "!wind"}, Off: true}},
-		}, Values: []*model.LogicValue{
+		Machine: &model.Machine{Name: "Small press", About: "Built by hand", Logic: &model.Logic{Values: []*model.LogicValue{
 			{Origin: model.Origin{Name: "left.run", Position: at(12, 3)}, Expression: model.Expression{Text: "g1.closed && armed"}},
 			{Origin: model.Origin{Name: "count"}, Expression: model.Expression{Text: "pre(count)"}, LogicType: model.LogicType{Number: true, Max: 5}, Initial: 3},
 			{Origin: model.Origin{Name: "lamp"}, Expression: model.Expression{Text: "pre(lamp)"}, LogicType: model.LogicType{Words: []string{"off", "flash"}}, Initial: 1},
@@ -78,6 +75,10 @@ func builtResult() *rules.Result {
 		},
 		Acceptances: []rules.AcceptanceProblem{{Kind: rules.Expired, Position: at(10, 3),
 			Text: "the acceptance of labels at devices.g4 expired on 2028-12-31: judge the finding again, and state a new date or remove it"}},
+		Assumptions: []rules.Assumption{
+			{Name: "one_hand", Holds: "!(a && b)", About: "one person at the panel", Position: at(13, 3)},
+			{Name: "calm", Holds: "!wind", Off: true},
+		},
 		Proofs: []rules.Proof{
 			{Rule: stops, Kind: "zone", Path: "zones.left", Position: at(11, 3), Story: builtStory(),
 				Result: logic.Result{Verdict: logic.Refuted, Steps: 3, Shortest: true, Method: "search", Assumptions: []string{"one_hand"}}},

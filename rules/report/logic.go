@@ -4,6 +4,7 @@ import (
 	"strconv"
 
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 )
 
 // LogicValue is one value of the interlock logic as it is computed; what blocks stand for is written out.
@@ -20,7 +21,8 @@ type LogicValue struct {
 	Position *Position `json:"position,omitempty"`
 }
 
-// Assumption is an assumption about the world on which answers about the interlock logic rest.
+// Assumption is an assumption about the world on which answers about the interlock logic rest, stated in the machine file or
+// given by the kinds of its devices.
 type Assumption struct {
 	// Name of the assumption.
 	Name string `json:"name"`
@@ -28,20 +30,22 @@ type Assumption struct {
 	Holds string `json:"holds"`
 	// Why it may be assumed, and who sees to it.
 	About string `json:"about,omitempty"`
-	// True when the machine file switches it off.
+	// True when it comes from the kinds of devices or from the ports, and speaks of each of them that its signals are asked for.
+	FromKinds bool `json:"from_kinds,omitempty"`
+	// True when it is switched off.
 	Off bool `json:"off,omitempty"`
 	// Place of the assumption in a file.
 	Position *Position `json:"position,omitempty"`
 }
 
 // addLogic writes the logic out.
-func (r *Report) addLogic(m *model.Machine) {
+func (r *Report) addLogic(m *model.Machine, assumptions []rules.Assumption) {
 	r.Logic, r.Assumptions = []LogicValue{}, []Assumption{}
 	if m == nil || m.Logic == nil {
 		return
 	}
-	for _, a := range m.Logic.Assume {
-		r.Assumptions = append(r.Assumptions, Assumption{a.Name, a.Holds.Text, a.About, a.Off, position(a.Position)})
+	for _, a := range assumptions {
+		r.Assumptions = append(r.Assumptions, Assumption{a.Name, a.Holds, a.About, a.FromKinds, a.Off, position(a.Position)})
 	}
 	for _, v := range m.Logic.Values {
 		r.Logic = append(r.Logic, LogicValue{v.Name, v.Expression.Text, initialText(v), v.Block, position(v.Position)})

@@ -40,7 +40,7 @@ type Report struct {
 	NotComputed []NotComputed `json:"not_computed,omitzero"`
 	// The interlock logic, with its blocks written out.
 	Logic []LogicValue `json:"logic,omitzero"`
-	// Assumptions about the world that the interlock logic states.
+	// Assumptions about the world on which proofs rest: those that the machine file states, and those of the kinds of devices.
 	Assumptions []Assumption `json:"assumptions,omitzero"`
 	// Mistakes in the interlock logic; with any, nothing about it was proved.
 	LogicProblems []Problem `json:"logic_problems,omitzero"`
@@ -169,7 +169,7 @@ func New(r *rules.Result) *Report {
 		out.Machine = Machine{r.Machine.Name, r.Machine.About}
 	}
 	out.addRules(r)
-	out.addLogic(r.Machine)
+	out.addLogic(r.Machine, r.Assumptions)
 	switch {
 	case r.Results == nil:
 		out.Summary.PowerMissing = "nothing was computed"

@@ -23,6 +23,7 @@ func conditions() map[string][]*jsonschema.Schema {
 		"FlowSpec":       {flow()},
 		"RuleSpec":       {has("say"), exactlyOne("require", "always", "reach")},
 		"LogicInputSpec": {needs("min", "max"), {If: has("one_of"), Then: without("min", "max")}},
+		"AssumeSpec":     {{If: is("off", true), Else: has("holds")}},
 		"CaseSpec":       {exactlyOne("file", "machine"), {If: entries("says"), Then: entries("finds")}, needs("replace", "file")},
 		"RingSpec": {
 			{If: is("protocol", "dlr"), Else: without("beacon_interval", "beacon_timeout")},
