@@ -73,6 +73,7 @@ func (m *Monitor) checkBlock(steps int, columns []Bits) error {
 
 // block evaluates the steps word by word.
 func (m *Monitor) block(steps int, columns []Bits) {
+	m.last, m.still = nil, false
 	exact := m.words.load() && m.recorded
 	for _, c := range columns {
 		exact = exact && c.Unknown == nil
@@ -80,7 +81,7 @@ func (m *Monitor) block(steps int, columns []Bits) {
 	total := (steps + 63) / 64
 	start := m.steps
 	for first := 0; first < total; first += blockWords {
-		c := chunk{first: first, n: min(blockWords, total-first), tail: 64, start: m.steps == 0}
+		c := chunk{first: first, n: min(blockWords, total-first), tail: 64, start: m.m.step == 0}
 		count := 64 * c.n
 		if first+c.n == total && steps%64 != 0 {
 			c.tail = uint(steps % 64)
@@ -129,6 +130,7 @@ func (m *Monitor) count(set []uint64, count, first *int64) bool {
 		n += bits.OnesCount64(x)
 		if *first < 0 {
 			*first = m.steps + int64(64*i+bits.TrailingZeros64(x))
+			m.news++
 			found = true
 		}
 	}

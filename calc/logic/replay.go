@@ -4,6 +4,7 @@ import (
 	"errors"
 	"fmt"
 	"math"
+	"slices"
 )
 
 // Monitor judges a recorded run, step by step, by the same properties that were proved of the logic. It never guesses: a
@@ -19,7 +20,8 @@ type Monitor struct {
 	size    int
 	steps   int64
 	last    []Value // row of the last step
-	before  []int64 // memory before a repeated step
+	before  []int64 // memory before it
+	still   bool    // the last step changed no memory
 	news    int
 
 	words      *words // for blocks; nil where the formulas need the interpreter
@@ -151,6 +153,10 @@ func (m *Monitor) Step(row []Value) error {
 			return fmt.Errorf("step %d: value %d of %q is outside %d to %d", m.steps, v, sig.name, d.lo, d.hi)
 		}
 	}
+	if m.still && slices.Equal(m.last, row) {
+		m.stand(1)
+		return nil
+	}
 	m.last = append(m.last[:0], row...)
 	m.step(row)
 	return nil
@@ -171,6 +177,7 @@ func (g *graph) recordable(sig *signal) span {
 // step evaluates a row.
 func (m *Monitor) step(row []Value) {
 	m.keep(row)
+	m.before = append(m.before[:0], m.m.mem...)
 	m.m.run(func(signal int32) int64 {
 		if at := m.place[signal]; at != 0 {
 			return int64(row[at-1])
@@ -181,6 +188,7 @@ func (m *Monitor) step(row []Value) {
 		m.judge(&m.checks[i], 1)
 	}
 	m.steps++
+	m.still = m.steps > 1 && slices.Equal(m.before, m.m.mem)
 }
 
 // keep enters the row into the ring.

@@ -9,16 +9,15 @@ func (m *Monitor) Repeat(n int64) int64 {
 	if m.last == nil {
 		return 0
 	}
-	for taken := int64(1); taken <= n; taken++ {
-		m.before = append(m.before[:0], m.m.mem...)
-		news := m.news
-		m.step(m.last)
-		switch {
-		case m.news > news:
-			return taken
-		case slices.Equal(m.before, m.m.mem):
+	for taken := int64(0); taken < n; {
+		if m.still {
 			m.stand(n - taken)
 			return n
+		}
+		news := m.news
+		m.step(m.last)
+		if taken++; m.news > news {
+			return taken
 		}
 	}
 	return max(0, n)
@@ -48,7 +47,10 @@ func (m *Monitor) News() int { return m.news }
 
 // Forget makes all memories unknown that steps without a record could have changed. Before the first step it says that the
 // record begins in the middle of a run, not at power-up; later, that steps were lost and nobody knows how many.
-func (m *Monitor) Forget() { m.m.forget() }
+func (m *Monitor) Forget() {
+	m.still = false
+	m.m.forget()
+}
 
 func (m *interp) forget() {
 	for _, id := range m.order {
@@ -78,11 +80,11 @@ func (m *interp) forget() {
 	m.step = max(m.step, 1)
 }
 
-// Rests tells on what the answers to a property rest: the columns, and the inputs that are no column.
-func (m *Monitor) Rests(p Property) (columns, missing []string) {
+// Rests tells on what the finding of a number (see [Monitor.Findings]) rests: the columns, and the inputs that are no column.
+func (m *Monitor) Rests(finding int) (columns, missing []string) {
 	g := m.s.g
 	seen := make([]bool, len(g.nodes))
-	stack := p.roots()
+	stack := m.checks[finding].property.roots()
 	visit := func(id int32) { stack = append(stack, id) }
 	for len(stack) > 0 {
 		id := stack[len(stack)-1]
@@ -137,4 +139,34 @@ func (s *System) FormulaInt(x Int) Int {
 		return s.intOf(s.g.nodes[id].a)
 	}
 	return x
+}
+
+// Column is a signal that a record can hold: an input, or a named value.
+type Column struct {
+	Name    string
+	Kind    SignalKind
+	Integer bool
+	Labels  []string // of an enumeration, by value
+	// Min and Max bound the values; those of a value that the logic computes are the bounds of its expression.
+	Min, Max Value
+}
+
+// Columns lists the signals that a record can hold, in the order declared.
+func (s *System) Columns() []Column {
+	g := s.graph()
+	var out []Column
+	for i := range g.signals {
+		sig := &g.signals[i]
+		c := Column{Name: sig.name, Kind: NetSignal, Integer: g.nodes[sig.node].op.integer(), Labels: slices.Clone(sig.labels)}
+		switch g.nodes[sig.node].op {
+		case opLatch, opIntLatch:
+			continue
+		case opInput, opIntInput:
+			c.Kind = InputSignal
+		}
+		d := g.domain(sig.node)
+		c.Min, c.Max = Value(d.lo), Value(d.hi)
+		out = append(out, c)
+	}
+	return out
 }

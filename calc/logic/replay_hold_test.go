@@ -53,6 +53,41 @@ func TestRepeatIsManySteps(t *testing.T) {
 	}
 }
 
+// TestBlocksAfterForget mixes blocks with single steps in a run whose beginning is not known.
+func TestBlocksAfterForget(t *testing.T) {
+	for seed := range 60 {
+		rnd := rand.New(rand.NewPCG(uint64(seed), 23))
+		d := newRandomDraft(rnd)
+		columns := d.Inputs()
+		one, err := NewMonitor(d.System, d.props, columns, 3)
+		require.NoError(t, err)
+		blocks, err := NewMonitor(d.System, d.props, columns, 3)
+		require.NoError(t, err)
+		one.Forget()
+		blocks.Forget()
+		for range 3 {
+			steps := 1 + rnd.IntN(90)
+			bits := make([]Bits, len(columns))
+			for i := range bits {
+				bits[i].True = []uint64{rnd.Uint64() & rnd.Uint64(), rnd.Uint64() & rnd.Uint64()}
+			}
+			if blocks.Block(steps, bits) != nil { // an integer
+				break
+			}
+			row := make([]Value, len(columns))
+			for step := range steps + 1 {
+				for i := range bits {
+					row[i] = bits[i].value(min(step, steps-1))
+				}
+				require.NoError(t, one.Step(row))
+			}
+			require.NoError(t, blocks.Step(row))
+			require.Equal(t, one.Findings(), blocks.Findings(), "seed %d", seed)
+			require.Equal(t, one.News(), blocks.News())
+		}
+	}
+}
+
 // TestForgetIsSound compares a run that is known from power-up with one whose record begins later, and that loses steps in
 // between: what the second monitor still tells is true.
 func TestForgetIsSound(t *testing.T) {
@@ -137,13 +172,15 @@ func TestRecordedNetIsFree(t *testing.T) {
 	f := m.Findings()
 	require.Equal(t, []int64{1, 2}, []int64{f[0].First, f[1].First})
 	require.Equal(t, int64(1), f[0].Unknown)
-	columns, missing := m.Rests(props[0])
+	columns, missing := m.Rests(0)
 	require.Equal(t, []string{"go", "shown"}, columns)
 	require.Empty(t, missing)
 
 	m, err = NewMonitor(s, props[1:], []string{"run"}, 0)
 	require.NoError(t, err)
-	columns, missing = m.Rests(props[1])
+	columns, missing = m.Rests(0)
 	require.Equal(t, []string{"run"}, columns)
 	require.Equal(t, []string{"go"}, missing)
+	require.Equal(t, []Column{{Name: "go", Kind: InputSignal, Max: 1}, {Name: "shown", Kind: NetSignal, Integer: true, Labels: []string{"off", "steady", "flash"}, Max: 1},
+		{Name: "run", Kind: NetSignal, Max: 1}}, s.Columns())
 }
