@@ -61,7 +61,7 @@ type counter struct {
 // windows of so many steps and more may end before their time, so that the gates allow more than the system does.
 func compile(s *System, roots []int32, early int) *compiled {
 	g := s.graph()
-	c := &compiled{g: g, faults: s.faultMap(), lits: make([]aig.Lit, len(g.nodes)), a: aig.New(2 * len(g.nodes)),
+	c := &compiled{g: g, faults: s.faultMap(), lits: make([]aig.Lit, len(g.nodes)), a: aig.New(len(g.nodes) + len(g.nodes)/4),
 		ages: map[ageKey]int{}, count: map[counterKey]*counter{}, pre: map[aig.Lit]aig.Lit{}, since: map[[2]aig.Lit]aig.Lit{},
 		early: early, ends: map[counterKey]aig.Lit{}}
 	if len(g.ranges) > 0 {
@@ -165,15 +165,10 @@ func (c *compiled) share(l aig.Lit, latch int32) {
 }
 
 func (c *compiled) boolean(id int32, n *node) aig.Lit {
-	if f, faulty := c.faults[id]; faulty {
-		switch f.Kind {
-		case StuckFalse:
-			return aig.False
-		case StuckTrue:
-			return aig.True
+	if len(c.faults) > 0 {
+		if l, faulty := c.fault(id); faulty {
+			return l
 		}
-		at, _ := c.g.signalOf(id)
-		return c.input(at, 0)
 	}
 	l := c.lits
 	switch n.op {
@@ -207,6 +202,21 @@ func (c *compiled) boolean(id int32, n *node) aig.Lit {
 		return c.less(c.words[n.b], c.words[n.a]).Not()
 	}
 	return c.past(n, l[n.a])
+}
+
+// fault is what a faulty Boolean signal is.
+func (c *compiled) fault(id int32) (l aig.Lit, faulty bool) {
+	f, faulty := c.faults[id]
+	switch {
+	case !faulty:
+		return aig.False, false
+	case f.Kind == StuckFalse:
+		return aig.False, true
+	case f.Kind == StuckTrue:
+		return aig.True, true
+	}
+	at, _ := c.g.signalOf(id)
+	return c.input(at, 0), true
 }
 
 func (c *compiled) input(signal int32, bit uint8) aig.Lit {

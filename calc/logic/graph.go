@@ -3,6 +3,7 @@ package logic
 import (
 	"fmt"
 	"math"
+	"slices"
 )
 
 // op is the operation of one node of the expression graph.
@@ -133,18 +134,26 @@ func (g *graph) fail(format string, args ...any) {
 
 func (g *graph) push(n node) int32 {
 	id := int32(len(g.nodes))
-	g.nodes = append(g.nodes, n)
-	g.groups = append(g.groups, g.group)
+	g.nodes = append(roomy(g.nodes), n)
+	g.groups = append(roomy(g.groups), g.group)
 	return id
+}
+
+// roomy is s with room for one more; where it has none, its memory doubles.
+func roomy[T any](s []T) []T {
+	if len(s) < cap(s) {
+		return s
+	}
+	return slices.Grow(s, max(64, len(s)))
 }
 
 // hashed returns the node equal to n, adding it where there is none.
 func (g *graph) hashed(n node) int32 {
-	if id := g.table.find(g.nodes, n); id != noNode {
-		return id
+	at, id := g.table.find(g.nodes, n)
+	if id == noNode {
+		id = g.push(n)
+		g.table.put(at, id)
 	}
-	id := g.push(n)
-	g.table.add(g.nodes, id)
 	return id
 }
 
@@ -180,7 +189,7 @@ func (g *graph) declare(name string, labels []string) (int32, bool) {
 		return 0, false
 	}
 	at := int32(len(g.signals))
-	g.signals = append(g.signals, signal{name: name, node: noNode, labels: labels})
+	g.signals = append(roomy(g.signals), signal{name: name, node: noNode, labels: labels})
 	g.byName[name] = at
 	return at, true
 }
@@ -202,55 +211,61 @@ func (g *graph) args(id int32, f func(int32)) {
 	}
 }
 
-// nodeTable finds equal nodes by open addressing.
+// nodeTable finds equal nodes by open addressing. A slot holds 32 bits of a node's hash above its number + 1, and 0 where it
+// is empty; the hash alone says where the slot is, so that growing needs no look at the nodes.
 type nodeTable struct {
-	slots []int32 // node number + 1, 0 empty
+	slots []uint64
 	used  int
 }
 
-func hashNode(n node) uint64 {
+func hashNode(n node) uint32 {
 	h := uint64(n.op)*0x9e3779b97f4a7c15 ^ uint64(uint32(n.a))*0xbf58476d1ce4e5b9
 	h ^= uint64(uint32(n.b)) * 0x94d049bb133111eb
 	h ^= uint64(uint32(n.c))<<32 | uint64(uint32(n.rng))
 	h ^= h >> 29
 	h *= 0xff51afd7ed558ccd
-	return h ^ h>>32
+	return uint32(h >> 32)
 }
 
-func (t *nodeTable) find(nodes []node, n node) int32 {
-	if len(t.slots) == 0 {
-		return noNode
-	}
-	mask := uint64(len(t.slots) - 1)
-	for i := hashNode(n) & mask; t.slots[i] != 0; i = (i + 1) & mask {
-		if id := t.slots[i] - 1; nodes[id] == n {
-			return id
-		}
-	}
-	return noNode
+// place is a free slot for a node that was not found.
+type place struct {
+	slot uint32
+	hash uint32
 }
 
-func (t *nodeTable) add(nodes []node, id int32) {
+// find returns the number of the node equal to n, or noNode and the place for it.
+func (t *nodeTable) find(nodes []node, n node) (place, int32) {
 	if 2*(t.used+1) > len(t.slots) {
-		old := t.slots
-		t.slots = make([]int32, max(64, 2*len(old)))
-		for _, s := range old {
-			if s != 0 {
-				t.put(nodes, s-1)
-			}
+		t.grow()
+	}
+	h, mask := hashNode(n), uint32(len(t.slots)-1)
+	i := h & mask
+	for ; t.slots[i] != 0; i = (i + 1) & mask {
+		if s := t.slots[i]; uint32(s>>32) == h && nodes[uint32(s)-1] == n {
+			return place{}, int32(uint32(s) - 1)
 		}
 	}
-	t.put(nodes, id)
+	return place{i, h}, noNode
+}
+
+func (t *nodeTable) put(at place, id int32) {
+	t.slots[at.slot] = uint64(at.hash)<<32 | uint64(id+1)
 	t.used++
 }
 
-func (t *nodeTable) put(nodes []node, id int32) {
-	mask := uint64(len(t.slots) - 1)
-	i := hashNode(nodes[id]) & mask
-	for t.slots[i] != 0 {
-		i = (i + 1) & mask
+func (t *nodeTable) grow() {
+	old := t.slots
+	t.slots = make([]uint64, max(64, 2*len(old)))
+	mask := uint32(len(t.slots) - 1)
+	for _, s := range old {
+		if s != 0 {
+			i := uint32(s>>32) & mask
+			for t.slots[i] != 0 {
+				i = (i + 1) & mask
+			}
+			t.slots[i] = s
+		}
 	}
-	t.slots[i] = id + 1
 }
 
 // unknown is the value of a signal that was not recorded, and of what can't be told without it.

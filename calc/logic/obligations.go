@@ -107,14 +107,14 @@ func (p *prover) broken(prop int) int {
 
 // jobs puts the questions together whose cones can share a search.
 func (p *prover) jobs(open []int, l level) []job {
-	p.slicer.Grown()
+	for i := range p.workers {
+		p.workers[i].slicer.Grown()
+	}
 	b := &jobBuilder{p: p, level: l, last: make([]int32, p.c.a.Len()), mark: make([]uint32, p.c.a.Len())}
 	for _, q := range open {
 		b.enter(q)
 	}
-	for i := range b.jobs {
-		p.prepare(&b.jobs[i])
-	}
+	p.each(len(b.jobs), func(worker, i int) { p.prepare(p.workers[worker].slicer, &b.jobs[i]) })
 	return b.jobs
 }
 
@@ -273,7 +273,7 @@ func (b *jobBuilder) extend(to int32, lv aig.Leaves) {
 }
 
 // prepare cuts out the job's cone.
-func (p *prover) prepare(j *job) {
+func (p *prover) prepare(slicer *aig.Slicer, j *job) {
 	roots := make([]aig.Lit, 0, len(j.questions))
 	for i, at := range j.questions {
 		q := &p.questions[at]
@@ -282,7 +282,7 @@ func (p *prover) prepare(j *job) {
 	}
 	lits := p.clusterLits(j.clusters)
 	j.constraints = after(len(roots), len(lits))
-	j.cone = p.slicer.Cone(append(roots, lits...), j.homes)
+	j.cone = slicer.Cone(append(roots, lits...), j.homes)
 }
 
 // memoEntry is a cone that has been solved in this call.
@@ -339,10 +339,9 @@ func hashKey(key []uint32) uint64 {
 
 // search solves the distinct jobs, side by side where asked to.
 func (p *prover) search(jobs []job, distinct []int, l level) {
-	searchers := make([]search.Searcher, max(1, p.opts.Workers))
 	p.each(len(distinct), func(worker, i int) {
 		j := &jobs[distinct[i]]
-		j.out = searchers[worker].Search(p.ctx, j.cone, j.constraints, j.goals, p.searchLimits(l))
+		j.out = p.workers[worker].searcher.Search(p.ctx, j.cone, j.constraints, j.goals, p.searchLimits(l))
 	})
 }
 

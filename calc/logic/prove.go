@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/search"
 )
 
 // Prove answers the properties, each for all runs of the system that the assumptions allow. The results stand in the order
@@ -47,7 +48,8 @@ type prover struct {
 	as        []assumption
 	early     int // steps from which windows may end early, 0 for none; then only what is impossible is an answer
 	c         *compiled
-	slicer    *aig.Slicer
+	workers   []worker
+	slicer    *aig.Slicer // of the first worker
 	questions []question
 	byProp    [][]int // questions by property: obligations first, then preconditions
 	clusters  []cluster
@@ -107,14 +109,29 @@ func (p *prover) compile() {
 	p.c = compile(p.s, roots, p.early)
 }
 
+// worker is what one goroutine works with.
+type worker struct {
+	slicer   *aig.Slicer
+	searcher search.Searcher
+}
+
 // ask turns the properties into questions.
 func (p *prover) ask() {
-	p.slicer = aig.NewSlicer(p.c.a)
-	p.byProp = make([][]int, len(p.props))
+	targets := make([]aig.Lit, len(p.props))
 	for i, prop := range p.props {
-		root := p.target(prop)
-		p.slicer.Grown()
-		for _, part := range p.split(root) {
+		targets[i] = p.target(prop)
+	}
+	p.workers = make([]worker, max(1, p.opts.Workers))
+	for i := range p.workers {
+		p.workers[i].slicer = aig.NewSlicer(p.c.a)
+	}
+	p.slicer = p.workers[0].slicer
+	wholes := make([]part, len(p.props))
+	p.each(len(p.props), func(worker, i int) { wholes[i] = p.whole(p.workers[worker].slicer, targets[i]) })
+	p.byProp = make([][]int, len(p.props))
+	p.questions = make([]question, 0, len(p.props))
+	for i, prop := range p.props {
+		for _, part := range p.split(wholes[i]) {
 			p.addQuestion(question{prop: i, cover: noCover, lit: part.lit, homes: part.homes, part: part})
 		}
 		if p.opts.SkipVacuity {
@@ -128,7 +145,7 @@ func (p *prover) ask() {
 
 func (p *prover) addQuestion(q question) {
 	p.byProp[q.prop] = append(p.byProp[q.prop], len(p.questions))
-	p.questions = append(p.questions, q)
+	p.questions = append(roomy(p.questions), q)
 }
 
 // target is the literal that answers the property when it is met.

@@ -26,16 +26,15 @@ const (
 	maxConjuncts = 64
 )
 
-// split breaks a root into parts. A disjunction is broken where its sides rest on different latches: each side is then an
+// split breaks a root, given as one part, into parts. A disjunction is broken where its sides rest on different latches: each side is then an
 // obligation of its own, and the state spaces add up instead of multiplying. A conjunction with such a disjunction in it is
 // multiplied out. Sides that rest on the same latches stay together as they were built, because the nets they share keep the
 // input alphabet small.
-func (p *prover) split(root aig.Lit) []part {
-	whole := p.whole(root)
+func (p *prover) split(whole part) []part {
 	if p.opts.noSplit || len(whole.latches) <= fewLatches {
 		return []part{whole}
 	}
-	parts := p.disjuncts(root)
+	parts := p.disjuncts(whole.lit)
 	var out []part
 	for _, x := range parts {
 		out = append(out, p.distribute(x)...)
@@ -47,12 +46,12 @@ func (p *prover) split(root aig.Lit) []part {
 }
 
 // whole is the root as one part.
-func (p *prover) whole(root aig.Lit) part {
+func (p *prover) whole(slicer *aig.Slicer, root aig.Lit) part {
 	x := part{lit: root}
 	if !p.opts.noCut && len(p.s.g.groupNames) > 1 {
-		x.homes = p.slicer.Homes(root, maxHomes)
+		x.homes = slicer.Homes(root, maxHomes)
 	}
-	lv := p.slicer.Leaves([]aig.Lit{root}, x.homes)
+	lv := slicer.Leaves([]aig.Lit{root}, x.homes)
 	both := make([]uint32, len(lv.Latches)+len(lv.Inputs))
 	x.latches, x.inputs, x.cuts = both[:len(lv.Latches):len(lv.Latches)], both[len(lv.Latches):], lv.Cuts
 	copy(x.latches, lv.Latches)
@@ -66,16 +65,16 @@ func (p *prover) isOr(l aig.Lit) bool { return l.Neg() && p.c.a.IsAnd(l.Node()) 
 // disjuncts returns the parts of the disjunction at l, in order.
 func (p *prover) disjuncts(l aig.Lit) []part {
 	if !p.isOr(l) {
-		return []part{p.whole(l)}
+		return []part{p.wholeOf(l)}
 	}
 	a, b := p.c.a.Fanins(l.Node())
 	left, right := p.disjuncts(a.Not()), p.disjuncts(b.Not())
 	if len(left) == 1 && len(right) == 1 && related(left[0].latches, right[0].latches) {
-		return []part{p.whole(l)}
+		return []part{p.wholeOf(l)}
 	}
 	for _, x := range right {
 		if last := &left[len(left)-1]; related(last.latches, x.latches) {
-			*last = p.whole(p.or(last.lit, x.lit))
+			*last = p.wholeOf(p.c.a.Or(last.lit, x.lit))
 			continue
 		}
 		left = append(left, x)
@@ -83,10 +82,10 @@ func (p *prover) disjuncts(l aig.Lit) []part {
 	return left
 }
 
-func (p *prover) or(a, b aig.Lit) aig.Lit {
-	l := p.c.a.Or(a, b)
+// wholeOf is a root as one part that may have been built just now.
+func (p *prover) wholeOf(root aig.Lit) part {
 	p.slicer.Grown()
-	return l
+	return p.whole(p.slicer, root)
 }
 
 // related tells whether one of the sorted sets contains the other.
@@ -126,9 +125,7 @@ func (p *prover) distribute(x part) []part {
 	}
 	out := make([]part, len(best))
 	for i, d := range best {
-		l := p.c.a.And(d.lit, rest)
-		p.slicer.Grown()
-		out[i] = p.whole(l)
+		out[i] = p.wholeOf(p.c.a.And(d.lit, rest))
 	}
 	return out
 }

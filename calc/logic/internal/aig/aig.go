@@ -43,7 +43,7 @@ type Graph struct {
 	Group   int32   // of nodes built from now on
 	latches []Latch
 	inputs  int
-	slots   []uint32 // open addressing over gates
+	slots   []uint64 // open addressing over gates: hash above the node, 0 where empty
 	used    int
 }
 
@@ -58,10 +58,10 @@ type Latch struct {
 func New(size int) *Graph {
 	g := &Graph{f0: make([]Lit, 0, size), f1: make([]Lit, 0, size), group: make([]int32, 0, size)}
 	slots := 64
-	for slots < 2*size {
+	for slots < size {
 		slots *= 2
 	}
-	g.slots = make([]uint32, slots)
+	g.slots = make([]uint64, slots)
 	g.push(kindConst, 0)
 	return g
 }
@@ -122,16 +122,17 @@ func (g *Graph) And(a, b Lit) Lit {
 	case a == True || a == b:
 		return b
 	}
-	mask := uint32(len(g.slots) - 1)
-	i := hash(a, b) & mask
-	for g.slots[i] != 0 {
-		if n := g.slots[i]; g.f0[n] == a && g.f1[n] == b {
-			return Lit(n) << 1
+	h, mask := hash(a, b), uint32(len(g.slots)-1)
+	i := h & mask
+	for ; g.slots[i] != 0; i = (i + 1) & mask {
+		if s := g.slots[i]; uint32(s>>32) == h {
+			if n := uint32(s); g.f0[n] == a && g.f1[n] == b {
+				return Lit(n) << 1
+			}
 		}
-		i = (i + 1) & mask
 	}
 	l := g.push(a, b)
-	g.slots[i] = l.Node()
+	g.slots[i] = uint64(h)<<32 | uint64(l.Node())
 	if g.used++; 2*g.used > len(g.slots) {
 		g.grow()
 	}
@@ -145,15 +146,15 @@ func hash(a, b Lit) uint32 {
 
 func (g *Graph) grow() {
 	old := g.slots
-	g.slots = make([]uint32, 2*len(old))
+	g.slots = make([]uint64, 2*len(old))
 	mask := uint32(len(g.slots) - 1)
-	for _, n := range old {
-		if n != 0 {
-			i := hash(g.f0[n], g.f1[n]) & mask
+	for _, s := range old {
+		if s != 0 {
+			i := uint32(s>>32) & mask
 			for g.slots[i] != 0 {
 				i = (i + 1) & mask
 			}
-			g.slots[i] = n
+			g.slots[i] = s
 		}
 	}
 }
