@@ -61,6 +61,14 @@ func builtNetwork(n *model.Network, c1 *model.Controller, m1, m2 *model.Module, 
 	}
 	fault := &network.Fault{Kind: network.LinkFault, Link: link, Functions: []*model.Function{gate}, Trips: []*network.Connection{cx}}
 	r.Reach = []*network.Reach{{Controller: c1, Modules: []*model.Module{m1, m2}, Unreached: []*model.Module{m2}, Faults: []*network.Fault{fault, {Kind: network.NodeFault, Node: near}}}}
+	ring := &network.Ring{Ring: &model.Ring{Origin: named("ring_1", "network.rings.ring_1", 14)}}
+	counted := func(n int) network.Check[int] { return network.Check[int]{Status: network.NoLimit, Value: n} }
+	r.Reach[0].Pairs = []*network.Pairs{
+		{Ring: ring, Kind: network.LinkAndNode, Count: 6, Parting: counted(2), Losing: counted(1),
+			Worst: &network.DoubleFault{Links: []*network.Link{link}, Nodes: []*network.Node{near}, Functions: []*model.Function{gate}}},
+		{Ring: ring, Kind: network.TwoNodes, Count: 1, Parting: counted(0), Losing: counted(0)},
+		{Ring: ring, Kind: network.TwoLinks, Count: 3, Parting: network.Check[int]{Why: "too many steps"}, Losing: network.Check[int]{Why: "too many steps"}},
+	}
 	r.Connections = []*network.Connection{cx}
 	r.Addresses.Problems = []network.AddressProblem{
 		{Fault: network.SubnetMissing, At: n.Origin, Text: "the network states no subnet"},

@@ -81,7 +81,37 @@ type SingleFault struct {
 	Trips []string `json:"trips,omitempty"`
 }
 
-// mostNames is how many modules or functions a single fault names: a plant with a thousand modules in a row would
+// DoubleFaults are the pairs of one kind of faults in one ring, with what they cost a controller that neither fault alone costs.
+type DoubleFaults struct {
+	// Ring in which two things fail at once.
+	Ring string `json:"ring"`
+	// Which two fail: links, link-and-node or nodes.
+	Kind string `json:"kind"`
+	// Controller that loses something.
+	Controller string `json:"controller"`
+	// Place of the ring in the description.
+	Path string `json:"path"`
+	// Number of pairs, without the node by which the controller comes into the ring.
+	Pairs int `json:"pairs"`
+	// Pairs that take away a further node of the ring, which has not failed; absent when it is not known.
+	Parting *int `json:"parting,omitempty"`
+	// Pairs that take away a further module that the controller has to reach; absent when it is not known.
+	Losing *int `json:"losing,omitempty"`
+	// Why the numbers are not known.
+	Why string `json:"why,omitempty"`
+	// The pair that takes most modules away; absent when none takes any.
+	Worst []string `json:"worst,omitempty"`
+	// Number of modules that the worst pair takes away, those that have failed included.
+	Lost int `json:"lost"`
+	// Names of the first of them.
+	Names []string `json:"lost_modules"`
+	// Number of safety functions that are lost by the worst pair and go to the safe state.
+	Functions int `json:"functions"`
+	// Names of the first of them.
+	FunctionNames []string `json:"lost_functions"`
+}
+
+// mostNames is how many modules or functions a fault names: a plant with a thousand modules in a row would
 // otherwise fill a book.
 const mostNames = 20
 
@@ -92,7 +122,7 @@ func (r *Report) addNetwork(from *network.Result) {
 	for _, p := range from.Addresses.Problems {
 		problems[p.At.Path] = append(problems[p.At.Path], p.Text)
 	}
-	r.Nodes, r.Links, r.SingleFaults = []Node{}, []LinkLoad{}, []SingleFault{}
+	r.Nodes, r.Links, r.SingleFaults, r.DoubleFaults = []Node{}, []LinkLoad{}, []SingleFault{}, []DoubleFaults{}
 	r.Shape = string(from.Shape)
 	for _, n := range from.Nodes {
 		if from.Network != nil {
@@ -105,6 +135,9 @@ func (r *Report) addNetwork(from *network.Result) {
 	for _, reach := range from.Reach {
 		for _, f := range reach.Faults {
 			r.SingleFaults = append(r.SingleFaults, singleFault(reach, f))
+		}
+		for _, p := range reach.Pairs {
+			r.DoubleFaults = append(r.DoubleFaults, pairsOf(reach, p))
 		}
 	}
 	if from.Network != nil {
@@ -161,27 +194,60 @@ func linkLoad(u units, p *network.Port) LinkLoad {
 
 func singleFault(reach *network.Reach, f *network.Fault) SingleFault {
 	out := SingleFault{Name: faultName(f), Kind: string(f.Kind), Controller: reach.Controller.Name, Path: f.Origin().Path,
-		Lost: f.Lost.Len(), Names: []string{}, Functions: len(f.Functions), FunctionNames: []string{}}
-	for m := range f.Lost.All() {
-		if len(out.Names) == mostNames {
-			break
-		}
-		out.Names = append(out.Names, m.Name)
-	}
-	for _, fn := range f.Functions[:min(len(f.Functions), mostNames)] {
-		out.FunctionNames = append(out.FunctionNames, fn.Name)
-	}
+		Lost: f.Lost.Len(), Names: firstModules(f.Lost), Functions: len(f.Functions), FunctionNames: firstFunctions(f.Functions)}
 	for _, c := range f.Trips[:min(len(f.Trips), mostNames)] {
 		out.Trips = append(out.Trips, c.Connection.Name)
 	}
 	return out
 }
 
+// pairsOf takes over the double faults of one kind.
+func pairsOf(reach *network.Reach, p *network.Pairs) DoubleFaults {
+	ring := p.Ring.Ring
+	out := DoubleFaults{Ring: ring.Name, Kind: string(p.Kind), Controller: reach.Controller.Name, Path: ring.Path, Pairs: p.Count,
+		Parting: number(p.Parting), Losing: number(p.Losing), Names: []string{}, FunctionNames: []string{}}
+	if !p.Losing.Status.HasValue() {
+		out.Why = p.Losing.Why
+	}
+	if w := p.Worst; w != nil {
+		for _, l := range w.Links {
+			out.Worst = append(out.Worst, linkName(l))
+		}
+		for _, n := range w.Nodes {
+			out.Worst = append(out.Worst, n.Origin().Name)
+		}
+		out.Lost, out.Names = w.Lost.Len(), firstModules(w.Lost)
+		out.Functions, out.FunctionNames = len(w.Functions), firstFunctions(w.Functions)
+	}
+	return out
+}
+
+func firstModules(s network.ModuleSet) []string {
+	out := []string{}
+	for m := range s.All() {
+		if len(out) == mostNames {
+			break
+		}
+		out = append(out, m.Name)
+	}
+	return out
+}
+
+func firstFunctions(list []*model.Function) []string {
+	out := []string{}
+	for _, fn := range list[:min(len(list), mostNames)] {
+		out = append(out, fn.Name)
+	}
+	return out
+}
+
+func linkName(l *network.Link) string { return l.Link.LinkSpec.From + " to " + l.Link.LinkSpec.To }
+
 // faultName says what fails.
 func faultName(f *network.Fault) string {
 	switch f.Kind {
 	case network.LinkFault:
-		return f.Link.Link.LinkSpec.From + " to " + f.Link.Link.LinkSpec.To
+		return linkName(f.Link)
 	case network.SharedFault:
 		return "supply by " + f.Origin().Name
 	}

@@ -32,7 +32,7 @@ const (
 	InrushPart       Part = "inrush"        // switching on
 	AddressesPart    Part = "addresses"     // nodes of the network with their addresses
 	LinksPart        Part = "links"         // load of the links
-	SingleFaultsPart Part = "single-faults" // what single faults of the network cost
+	SingleFaultsPart Part = "single-faults" // what single faults of the network cost, and double faults of rings
 	ConnectionsPart  Part = "connections"   // time limits of the safety connections
 	ReactionsPart    Part = "reactions"     // reaction times with their contributions, and stopping times
 	DistancesPart    Part = "distances"     // separation distances

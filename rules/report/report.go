@@ -64,6 +64,8 @@ type Report struct {
 	Links []LinkLoad `json:"links,omitzero"`
 	// Single faults of the network with what they cost.
 	SingleFaults []SingleFault `json:"single_faults,omitzero"`
+	// Double faults of rings with what they cost.
+	DoubleFaults []DoubleFaults `json:"double_faults,omitzero"`
 	// Safety connections with their time limits.
 	Connections []Connection `json:"connections,omitzero"`
 	// Safety functions with their reaction times.

@@ -41,7 +41,7 @@ func (r *Report) Only(parts ...Part) *Report {
 		out.Links = nil
 	}
 	if !has(SingleFaultsPart) {
-		out.SingleFaults = nil
+		out.SingleFaults, out.DoubleFaults = nil, nil
 	}
 	if !has(ConnectionsPart) {
 		out.Connections = nil

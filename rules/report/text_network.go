@@ -136,7 +136,7 @@ func openWhy(c Check) string {
 	return ""
 }
 
-// singleFaults prints the single faults that cost something beside themselves.
+// singleFaults prints the single faults that cost something beside themselves, and the double faults of rings.
 func (t *textReport) singleFaults() {
 	if len(t.SingleFaults) == 0 {
 		return
@@ -148,20 +148,51 @@ func (t *textReport) singleFaults() {
 		}
 	}
 	t.title(fmt.Sprintf("Single faults: %d looked at, %d of them cost a controller modules or connections", len(t.SingleFaults), len(costly)))
-	if len(costly) == 0 {
-		return
+	if len(costly) > 0 {
+		t.costly(costly)
 	}
+	if len(t.DoubleFaults) > 0 {
+		t.doubleFaults()
+	}
+}
+
+func (t *textReport) costly(costly []SingleFault) {
 	out := table{columns: []column{{"without", false}, {"", false}, {"controller", false}, {"modules", true}, {"functions", true}, {"trips", true}, {"loses", false}}}
 	chosen := fewRows(t, costly, func(a, b SingleFault) int {
 		return cmp.Or(cmp.Compare(b.Lost, a.Lost), cmp.Compare(len(b.Trips), len(a.Trips)))
 	})
 	for _, f := range chosen {
-		names := strings.Join(f.Names, ", ")
-		if f.Lost > len(f.Names) {
-			names += fmt.Sprintf(" and %d more", f.Lost-len(f.Names))
-		}
-		out.rows = append(out.rows, row{cells: []string{f.Name, f.Kind, f.Controller, strconv.Itoa(f.Lost), strconv.Itoa(f.Functions), strconv.Itoa(len(f.Trips)), names}})
+		out.rows = append(out.rows, row{cells: []string{f.Name, f.Kind, f.Controller, strconv.Itoa(f.Lost), strconv.Itoa(f.Functions), strconv.Itoa(len(f.Trips)), lostNames(f.Names, f.Lost)}})
 	}
 	out.write(t.page)
 	t.more(len(costly)-len(chosen), "single faults", SingleFaultsPart)
+}
+
+// lostNames names what is lost.
+func lostNames(names []string, lost int) string {
+	out := strings.Join(names, ", ")
+	if lost > len(names) {
+		out += fmt.Sprintf(" and %d more", lost-len(names))
+	}
+	return out
+}
+
+// doubleFaults prints what two faults at once in a ring cost beyond what each of them costs.
+func (t *textReport) doubleFaults() {
+	t.title("Two faults at once in a ring: pairs that take further modules away, and the worst pair")
+	out := table{columns: []column{{"ring", false}, {"two", false}, {"controller", false}, {"pairs", true}, {"of them", true}, {"worst pair", false}, {"modules", true}, {"functions", true}}}
+	chosen := fewRows(t, t.DoubleFaults, func(a, b DoubleFaults) int { return cmp.Compare(b.Lost, a.Lost) })
+	var whys []missingTime
+	for _, d := range chosen {
+		r := row{cells: []string{d.Ring, strings.ReplaceAll(d.Kind, "-", " "), d.Controller, strconv.Itoa(d.Pairs), wholeNumber(d.Losing),
+			cmp.Or(strings.Join(d.Worst, ", "), "-"), strconv.Itoa(d.Lost), strconv.Itoa(d.Functions)}}
+		if d.Losing == nil {
+			r.mark, r.style = "?", yellow
+		}
+		out.rows = append(out.rows, r)
+		whys = append(whys, missingTime{d.Ring, d.Why})
+	}
+	out.write(t.page)
+	t.missing(whys)
+	t.more(len(t.DoubleFaults)-len(chosen), "kinds of double faults", SingleFaultsPart)
 }
