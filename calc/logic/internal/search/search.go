@@ -102,6 +102,7 @@ type run struct {
 	front   []frontNet // of all components
 	columns []block    // values of the front nets, block after block of letters
 	words   int
+	group   int    // states that are evaluated at once: as many as their letters fit in one block
 	last    uint64 // valid lanes of the last word
 	limit   aig.Lit
 	next    []operand
@@ -255,6 +256,7 @@ func (r *run) program() {
 	if n%64 != 0 {
 		r.last = 1<<(n%64) - 1
 	}
+	r.group = max(1, blockWords/max(1, r.words))
 	blocks := (r.words + blockWords - 1) / blockWords
 	r.front = nil
 	for i := range r.l.parts {
@@ -268,8 +270,8 @@ func (r *run) program() {
 		p := &r.l.parts[i]
 		for _, f := range p.front {
 			r.l.column(p, f.slot, column)
-			for w, x := range column {
-				r.columns[w/blockWords*len(r.front)+at][w%blockWords] = x
+			for w := range r.group * r.words {
+				r.columns[w/blockWords*len(r.front)+at][w%blockWords] = column[w%r.words]
 			}
 			at++
 		}
@@ -300,16 +302,18 @@ func (r *run) explore(ctx context.Context) {
 	r.add(r.first(), -1, 0)
 	work := int64(0)
 	perState := int64(len(r.ops)+len(r.front)+len(r.next)+4) * int64(max(r.words, 1))
-	for at := 0; at < len(r.states) && r.open > 0; at++ {
-		if work += perState; work > r.limits.Work {
+	for at, turn := 0, 0; at < len(r.states) && r.open > 0; turn++ {
+		n := min(r.group, len(r.states)-at)
+		if work += int64(n) * perState; work > r.limits.Work {
 			r.out.Stopped = errWork
 			return
 		}
-		if at&0xff == 0xff && ctx.Err() != nil {
+		if turn&0xff == 0xff && ctx.Err() != nil {
 			r.out.Stopped = ctx.Err()
 			return
 		}
-		r.expand(int32(at))
+		r.expand(int32(at), n)
+		at += n
 		if len(r.states) > r.limits.States {
 			r.out.Stopped = errStates
 			return
@@ -343,39 +347,49 @@ func (r *run) add(state uint64, parent, letter int32) {
 	}
 }
 
-// expand evaluates all letters in one state.
-func (r *run) expand(at int32) {
-	r.set(r.states[at])
-	alive := false
-	for w := 0; w < r.words; w++ {
-		lane := w % blockWords
-		if lane == 0 {
-			r.eval(w)
+// expand evaluates all letters in the n states from at on.
+func (r *run) expand(at int32, n int) {
+	r.set(r.states[at:][:n])
+	for state := range int32(n) {
+		alive := false
+		for w := 0; w < r.words && r.open > 0; w++ {
+			lane := int(state)*r.words + w
+			if lane%blockWords == 0 {
+				r.eval(lane)
+			}
+			valid := r.valid(w, lane%blockWords)
+			if valid == 0 {
+				continue
+			}
+			alive = true
+			r.check(valid, lane%blockWords, at+state, int32(w))
+			if r.open > 0 {
+				r.successors(valid, lane%blockWords, at+state, int32(w))
+			}
 		}
-		valid := r.valid(w)
-		if valid == 0 {
-			continue
+		if alive {
+			r.out.Allowed = true
+		} else if r.open > 0 {
+			r.out.DeadEnds = true
 		}
-		alive = true
-		r.check(valid, lane, at, int32(w))
-		if r.open == 0 {
-			break
-		}
-		r.successors(valid, lane, at, int32(w))
-	}
-	if alive {
-		r.out.Allowed = true
-	} else {
-		r.out.DeadEnds = true
 	}
 }
 
-// set gives the latches their values in a state.
-func (r *run) set(state uint64) {
+// set gives the latches their values in up to as many states as are evaluated at once.
+func (r *run) set(states []uint64) {
 	latches := r.s.x[1+len(r.c.Inputs):][:len(r.c.Latches)]
-	for i := range latches {
-		v := -(state >> i & 1)
-		latches[i] = block{v, v, v, v}
+	if len(states) == 1 {
+		for i := range latches {
+			v := -(states[0] >> i & 1)
+			latches[i] = block{v, v, v, v}
+		}
+		return
+	}
+	for lane := range len(states) * r.words {
+		state := states[lane/r.words]
+		for i := range latches {
+			latches[i][lane] = -(state >> i & 1)
+		}
 	}
 }
 
@@ -385,13 +399,6 @@ func (r *run) eval(w int) {
 		r.load(w / blockWords)
 	}
 	x := r.s.x
-	if r.words == 1 {
-		for i := range r.ops {
-			o := &r.ops[i]
-			x[o.dst][0] = (x[o.a][0] ^ o.na) & (x[o.b][0] ^ o.nb)
-		}
-		return
-	}
 	for i := range r.ops {
 		o := &r.ops[i]
 		a, b, d, na, nb := &x[o.a], &x[o.b], &x[o.dst], o.na, o.nb
@@ -402,13 +409,13 @@ func (r *run) eval(w int) {
 	}
 }
 
-// valid returns the lanes of word w, evaluated last, that the constraints allow.
-func (r *run) valid(w int) uint64 {
+// valid returns the lanes of word w that the constraints allow; the word was evaluated last, in the given lane of the block.
+func (r *run) valid(w, lane int) uint64 {
 	all := ^uint64(0)
 	if w == r.words-1 {
 		all = r.last
 	}
-	return all & (r.s.x[r.limit.Node()][w%blockWords] ^ sign(r.limit))
+	return all & (r.s.x[r.limit.Node()][lane] ^ sign(r.limit))
 }
 
 // check looks for the goals among the valid lanes.
@@ -547,12 +554,12 @@ func (s *Searcher) Walk(ctx context.Context, c *aig.Cone, constraints []int, ste
 
 // step takes the first allowed letter and returns it, or -1.
 func (r *run) step(state *uint64) int {
-	r.set(*state)
+	r.set([]uint64{*state})
 	for w := range r.words {
 		if w%blockWords == 0 {
 			r.eval(w)
 		}
-		valid := r.valid(w)
+		valid := r.valid(w, w%blockWords)
 		if valid == 0 {
 			continue
 		}
