@@ -179,13 +179,13 @@ func lostNames(names []string, lost int) string {
 
 // doubleFaults prints what two faults at once in a ring cost beyond what each of them costs.
 func (t *textReport) doubleFaults() {
-	t.title("Two faults at once in a ring: pairs that take further modules away, and the worst pair")
-	out := table{columns: []column{{"ring", false}, {"two", false}, {"controller", false}, {"pairs", true}, {"of them", true}, {"worst pair", false}, {"modules", true}, {"functions", true}}}
+	t.title("Two faults at once in a ring: pairs that lose further modules, and what the worst pair loses")
+	out := table{columns: []column{{"ring", false}, {"two", false}, {"controller", false}, {"pairs", true}, {"lose", true}, {"modules", true}, {"functions", true}, {"worst pair", false}}}
 	chosen := fewRows(t, t.DoubleFaults, func(a, b DoubleFaults) int { return cmp.Compare(b.Lost, a.Lost) })
 	var whys []missingTime
 	for _, d := range chosen {
-		r := row{cells: []string{d.Ring, strings.ReplaceAll(d.Kind, "-", " "), d.Controller, strconv.Itoa(d.Pairs), wholeNumber(d.Losing),
-			cmp.Or(strings.Join(d.Worst, ", "), "-"), strconv.Itoa(d.Lost), strconv.Itoa(d.Functions)}}
+		r := row{cells: []string{d.Ring, strings.ReplaceAll(d.Kind, "-and-", ", "), d.Controller, strconv.Itoa(d.Pairs), wholeNumber(d.Losing),
+			strconv.Itoa(d.Lost), strconv.Itoa(d.Functions), cmp.Or(strings.Join(d.Worst, ", "), "-")}}
 		if d.Losing == nil {
 			r.mark, r.style = "?", yellow
 		}
