@@ -6,36 +6,19 @@ type SignalState struct {
 	Value  bool
 }
 
-// InOrder lists the signals of a device that together say that it asks for no stop: an emergency stop is not pressed, a guard
-// is closed, a light curtain is free. It is nil for a device that asks for no stop by its kind, and for kinds of a file's own,
-// whose signals only their makers can read.
+// InOrder lists the signals of a device that together say that it demands nothing, with the values that they then have: an
+// emergency stop is not pressed, a guard is closed, a light curtain is clear. It is empty for a kind that states no signal
+// that changes on a demand.
 func (d *Device) InOrder() []SignalState {
 	if d.Type == nil || d.Type.Kind == nil {
 		return nil
 	}
-	switch d.Type.Kind.Name {
-	case "emergency-stop":
-		return []SignalState{{"pressed", false}}
-	case "rope-pull":
-		return []SignalState{{"pulled", false}}
-	case "panel":
-		return []SignalState{{"stop", false}}
-	case "guard-switch", "guard-lock":
-		return []SignalState{{"closed", true}}
-	case "light-curtain", "laser-scanner", "pressure-mat":
-		return []SignalState{{"clear", true}}
-	case "two-hand-control":
-		return []SignalState{{"left", true}, {"right", true}}
-	case "enabling-device":
-		return []SignalState{{"enabled", true}, {"squeezed", false}}
-	case "hold-to-run":
-		return []SignalState{{"held", true}}
-	case "standstill-monitor":
-		return []SignalState{{"standstill", true}}
-	case "speed-monitor":
-		return []SignalState{{"below_limit", true}}
-	case "trapped-key":
-		return []SignalState{{"present", true}}
+	var out []SignalState
+	for _, name := range d.Type.Kind.TrueOnDemand {
+		out = append(out, SignalState{name, false})
 	}
-	return nil
+	for _, name := range d.Type.Kind.FalseOnDemand {
+		out = append(out, SignalState{name, true})
+	}
+	return out
 }

@@ -21,6 +21,9 @@ func TestInOrder(t *testing.T) {
 			if !slices.Contains(kind.Gives, s.Signal) {
 				t.Errorf("%s gives no signal %s", name, s.Signal)
 			}
+			if stops := slices.Contains([]string{"pressed", "pulled", "stop"}, s.Signal); s.Value == stops {
+				t.Errorf("%s: %s is %v without a demand", name, s.Signal, s.Value)
+			}
 		}
 	}
 	if states := (&model.Device{}).InOrder(); states != nil {

@@ -23,7 +23,9 @@ func functionKinds() []*kind {
 			statedAmount("removal_delay", "Stop category 1: time from the stop command until the power is removed (the SS1 time of IEC 61800-5-2).", func(o d) model.Duration { return o.RemovalDelay }),
 			statedAmount("run_down_time", "Time to standstill without braking.", func(o d) model.Duration { return o.RunDownTime }),
 			objects("switched_by", "device", "Devices that take the energy away.", func(o d) []*model.Device { return o.SwitchedBy }),
-		})...)
+		},
+		driveRelations(),
+	)...)
 	written[model.DriveSpec](drive)
 	found(drive, func(w *world) []d { return w.machine.Drives }, func(o d) model.Origin { return o.Origin })
 

@@ -56,6 +56,7 @@ func machineKinds() []*kind {
 			objects("devices", "device", "Devices in the zone.", func(z *model.Zone) []*model.Device { return z.Devices }),
 			objects("modules", "module", "Modules in the zone.", func(z *model.Zone) []*model.Module { return z.Modules }),
 		},
+		zoneRelations(),
 	)...)
 	written[model.ZoneSpec](zone)
 	found(zone, func(w *world) []*model.Zone { return w.machine.Zones }, zoneOrigin)

@@ -128,10 +128,14 @@ func newLogicCompiler(m *model.Machine) (*logicCompiler, source.Problems, error)
 	return c, problems, nil
 }
 
-// usualSignals are those of the built-in kinds of devices: has() asks for them also where the machine has no such device.
+// usualSignals are those of the built-in kinds of devices and the derived words: has() asks for them also where the machine has no such device.
 func (c *logicCompiler) usualSignals() {
 	words := c.words["device"]
-	words["channel_1"], words["channel_2"], words[inOrderWord] = types.BoolType, types.BoolType, types.BoolType
+	words["channel_1"], words["channel_2"] = types.BoolType, types.BoolType
+	for _, w := range derivedWords() {
+		c.words[w.kind][w.name] = types.BoolType
+	}
+	c.words["safety_function"][suspendedWord] = types.BoolType
 	for _, k := range model.BuiltinKinds() {
 		for _, name := range slices.Concat(k.Gives, k.Takes) {
 			words[name] = types.BoolType
@@ -188,6 +192,9 @@ func (c *logicCompiler) word(kind, word string, t *types.Type, at model.Origin) 
 	k := c.language.kinds[kind]
 	if _, field := k.index[word]; field {
 		return problem(word + " is a field of every " + kind + " in the rule language, so no signal can have that name; choose another")
+	}
+	if word == demandedWord && kind == "safety_function" {
+		return problem(word + " of a safety function is made of its devices, so no value can have that name; choose another")
 	}
 	if other, known := c.words[kind][word]; known && other != t {
 		return problem(word + " is a " + c.typeName(t.String()) + " here and a " + c.typeName(other.String()) + " at another " + kind + "; give one of them another name")

@@ -31,6 +31,8 @@ type translator struct {
 	// self is the value that is being computed; nil in assumptions and rules.
 	self  *signalValue
 	scope *scope
+	// constant tells, after condition, that no signal decides it.
+	constant bool
 	// left bounds the number of parts that loops may make.
 	left int
 }
@@ -80,6 +82,7 @@ func (t *translator) condition() (logic.Bool, error) {
 	if !ok {
 		return logic.Bool{}, problemAt(t.e.ast.Expr(), "this is not true or false")
 	}
+	_, t.constant = x.(known)
 	return b, nil
 }
 
@@ -233,7 +236,7 @@ func (t *translator) selected(e ast.Expr) (symbol, error) {
 	if err != nil {
 		return nil, err
 	}
-	if x, ok, err := t.inOrder(e, o); ok || err != nil {
+	if x, ok, err := t.derived(e, o); ok || err != nil {
 		return x, err
 	}
 	if s.IsTestOnly() {

@@ -160,7 +160,8 @@ func (c *checker) ask(t *task, x *interlock, o *objectValue) (q question, ok boo
 	}
 	q.system = x.systemOf(r)
 	q.system.signals.seen = nil
-	holds, err := q.system.translator(c, x.rules[r], o, forRule).condition()
+	tr := q.system.translator(c, x.rules[r], o, forRule)
+	holds, err := tr.condition()
 	if err != nil {
 		cause, text, at := Failed, "the rule failed: "+err.Error(), r.temporal.source.Position()
 		var part *partError
@@ -171,6 +172,10 @@ func (c *checker) ask(t *task, x *interlock, o *objectValue) (q question, ok boo
 			}
 		}
 		t.unprovable(o, at, cause, text)
+		return q, false
+	}
+	if tr.constant && !r.temporal.reach && holds == q.system.sys.True() { // it is about a word that the object does not have
+		t.tally.Outside++
 		return q, false
 	}
 	name := r.ID + " at " + o.origin().Path

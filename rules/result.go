@@ -151,7 +151,7 @@ type Tally struct {
 	Rule *Rule
 	// Objects of the rule's kind. Each is counted in exactly one of the others.
 	Objects int
-	// Outside are those to which the rule does not apply by its when:.
+	// Outside are those to which the rule does not apply by its when:, or because it is about words that they do not have.
 	Outside int
 	Passed  int
 	// Broken are the findings, accepted ones included.

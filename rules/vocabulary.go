@@ -188,7 +188,10 @@ func (w Words) temporalMarkdown(b *strings.Builder) {
 	for _, name := range slices.Sorted(maps.Keys(kinds)) {
 		fmt.Fprintf(b, "| %s | %s | %s |\n", name, strings.Join(kinds[name].Gives, ", "), strings.Join(kinds[name].Takes, ", "))
 	}
-	b.WriteString("\nA device that can ask for a stop has the word in_order as well, made of its signals: true where it does not ask for one. An emergency stop is then not pressed, a guard closed, a curtain clear.\n")
+	b.WriteString("\nWords that are made of these signals, for the objects that have them:\n\n| word | of | true where |\n|---|---|---|\n")
+	for _, word := range derivedWords() {
+		fmt.Fprintf(b, "| %s | %s | %s |\n", word.name, word.kind, strings.TrimPrefix(word.about, "true where "))
+	}
 	b.WriteString("\nA device whose type has two channels gives channel_1 and channel_2 as well: true while the contact is closed, or the output on. " +
 		"A guard lock whose type has an escape release gives escape, true while the release is actuated. A port gives fault and passivated, as in g1.port.fault, " +
 		"a safety connection alive, as in con_1.alive.\n\n" +
