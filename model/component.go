@@ -50,6 +50,8 @@ type DeviceType struct {
 	Resolution Length `yaml:"resolution,omitempty"`
 	// Contactor: true when it has mirror contacts (IEC 60947-4-1, annex F).
 	MirrorContacts *bool `yaml:"mirror_contacts,omitempty"`
+	// Two-hand control: type of ISO 13851.
+	TwoHandType TwoHandType `yaml:"two_hand_type,omitempty"`
 	// Mode selector: names of its positions, at least two.
 	Positions []string `yaml:"positions,omitempty"`
 }

@@ -112,6 +112,12 @@ type DeviceSpec struct {
 	About string `yaml:"about,omitempty"`
 	// Label on the device and on the drawing (IEC 81346).
 	Label string `yaml:"label,omitempty"`
+	// Light curtain or laser scanner: how the load is let through (IEC 62046).
+	Muting *MutingSpec `yaml:"muting,omitempty"`
+	// Two-hand control: longest time between the two hands with which a stroke still begins (ISO 13851:2019, 5.8).
+	Synchronous Duration `yaml:"synchronous,omitempty"`
+	// Contactor or valve: time after its command has gone, at which a feedback that is still missing counts as a fault.
+	FeedbackTime Duration `yaml:"feedback_time,omitempty"`
 }
 
 // ModuleSpec is one safety I/O module of the machine.

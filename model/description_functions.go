@@ -26,6 +26,24 @@ type DriveSpec struct {
 	RunDownTime Duration `yaml:"run_down_time,omitempty"`
 	// Devices (contactors, valves) that take the energy away.
 	SwitchedBy []string `yaml:"switched_by,omitempty"`
+	// Shortest time from a stop until the motion is started again, in any mode.
+	RestartTime Duration `yaml:"restart_time,omitempty"`
+	// What counts as standstill of the motion.
+	Standstill *StandstillSpec `yaml:"standstill,omitempty"`
+}
+
+// StandstillSpec says when a motion counts as standing still (safe operating stop of IEC 61800-5-2).
+type StandstillSpec struct {
+	// Device that monitors it. Absent: none, such as where it is waited for by time.
+	Monitor string `yaml:"monitor,omitempty"`
+	// Speed below which the motion counts as standing still, at the place where a person can touch it.
+	Speed Speed `yaml:"speed,omitempty"`
+	// Time for which it has to be slower than that.
+	Time Duration `yaml:"time,omitempty"`
+	// Highest speed there that hurts nobody, by the risk assessment.
+	HarmlessSpeed Speed `yaml:"harmless_speed,omitempty"`
+	// Longest time for which the motion is that slow without having ended, as at a dead centre or where it reverses; 0 s where it never is.
+	Pause *Duration `yaml:"pause,omitempty"`
 }
 
 // FunctionSpec is one safety function.

@@ -77,6 +77,17 @@ type Device struct {
 	Loads []*DeviceLoad
 	// Feeds are the feeds that end at the device, by circuit; nil where there is none.
 	Feeds FeedsByCircuit
+	// Muting is how the load is let through; nil where it is not.
+	Muting *Muting
+}
+
+// Muting is how a load is let through a protective device.
+type Muting struct {
+	Origin
+	MutingSpec
+	Sensors  []*Device
+	Lamp     *Device // nil when there is none
+	Override *Device // nil when there is none
 }
 
 // ResolvedDeviceType is a device type with its kind.
@@ -348,6 +359,15 @@ type Drive struct {
 	DriveSpec
 	Zone       *Zone // nil when not stated
 	SwitchedBy []*Device
+	// Standstill says what counts as standstill; nil when it is not stated.
+	Standstill *Standstill
+}
+
+// Standstill says when a motion counts as standing still.
+type Standstill struct {
+	Origin
+	StandstillSpec
+	Monitor *Device // nil when there is none
 }
 
 // Function is one safety function.

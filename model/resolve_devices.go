@@ -15,6 +15,24 @@ func (r *resolver) resolveDevices() {
 		r.devices[name] = d
 		r.m.Devices = append(r.m.Devices, d)
 	}
+	for _, d := range r.m.Devices {
+		r.checkSettings(d)
+		r.resolveMuting(d)
+	}
+}
+
+// checkSettings finds what is stated of a device that its kind does not have.
+func (r *resolver) checkSettings(d *Device) {
+	kind := kindOf(d)
+	if kind == "" {
+		return // reported with the type
+	}
+	if d.Synchronous != 0 && kind != "two-hand-control" {
+		r.problem(d.Path+".synchronous", "only a two-hand control has two hands to compare; this is a %s", kind)
+	}
+	if d.FeedbackTime != 0 && (len(d.Type.Kind.Takes) == 0 || len(d.Type.Kind.Gives) == 0) {
+		r.problem(d.Path+".feedback_time", "a %s takes no command that it could report back; feedback_time belongs to contactors and valves", kind)
+	}
 }
 
 func (r *resolver) resolveModules() {

@@ -15,6 +15,7 @@ func (r *resolver) resolveDrives() {
 		d.Zone = r.zoneOf(d.Path+".zone", spec.Zone)
 		d.SwitchedBy = r.deviceList(d.Path+".switched_by", spec.SwitchedBy)
 		r.checkStop(d)
+		r.resolveStandstill(d)
 		r.drives[name] = d
 		r.m.Drives = append(r.m.Drives, d)
 	}
@@ -41,6 +42,22 @@ func (r *resolver) checkStop(d *Drive) {
 	if d.MeasuredOn != (Date{}) && len(d.Measured) == 0 {
 		r.problem(d.Path+".measured_on", "there is a day of measurement but nothing measured; list the readings under measured")
 	}
+}
+
+// resolveStandstill resolves what counts as standstill of a drive.
+func (r *resolver) resolveStandstill(d *Drive) {
+	spec := d.DriveSpec.Standstill
+	if spec == nil {
+		return
+	}
+	path := d.Path + ".standstill"
+	s := &Standstill{Origin: Origin{Name: d.Name, Path: path, Position: r.at(path)}, StandstillSpec: *spec}
+	var ok bool
+	if s.Monitor, ok = refer(r, path+".monitor", "device", spec.Monitor, r.devices); ok && kindOf(s.Monitor) != "" &&
+		!slices.Contains(s.Monitor.Type.Kind.Gives, "standstill") {
+		r.problem(path+".monitor", "%s is a %s, which does not give the signal standstill; wanted a standstill-monitor", s.Monitor.Name, kindOf(s.Monitor))
+	}
+	d.Standstill = s
 }
 
 // deviceList resolves a list of devices, each at most once.

@@ -47,3 +47,20 @@ const (
 func (OpeningShape) Values() []string {
 	return []string{string(SlotOpening), string(SquareOpening), string(RoundOpening)}
 }
+
+// TwoHandType is a type of two-hand control device (ISO 13851:2019, table 1).
+type TwoHandType string
+
+// The types of two-hand control devices. Type III asks for synchronous actuation; A, B and C differ in how faults are met.
+const (
+	TypeI    TwoHandType = "I"
+	TypeII   TwoHandType = "II"
+	TypeIIIA TwoHandType = "III A"
+	TypeIIIB TwoHandType = "III B"
+	TypeIIIC TwoHandType = "III C"
+)
+
+// Values lists the types of two-hand control devices.
+func (TwoHandType) Values() []string {
+	return []string{string(TypeI), string(TypeII), string(TypeIIIA), string(TypeIIIB), string(TypeIIIC)}
+}

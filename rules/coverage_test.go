@@ -31,6 +31,8 @@ func descriptions() []described {
 		{"machine", reflect.TypeFor[model.PowerSpec](), map[string]string{"ampacity": "ampacity_standard", "laying": ""}},
 		{"zone", reflect.TypeFor[model.ZoneSpec](), ambient},
 		{"device", reflect.TypeFor[model.DeviceSpec](), nil},
+		{"muting", reflect.TypeFor[model.MutingSpec](), nil},
+		{"standstill", reflect.TypeFor[model.StandstillSpec](), nil},
 		{"device", reflect.TypeFor[model.KindSpec](), nil},
 		{"device_type", reflect.TypeFor[model.DeviceType](), permitted},
 		{"load", reflect.TypeFor[model.LoadType](), map[string]string{"inrush": "inrush_stated"}},

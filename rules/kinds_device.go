@@ -21,6 +21,9 @@ func deviceKinds() []*kind {
 			objects("loads", "load", "Loads of the device on the 24 V supply.", func(d *model.Device) []*model.DeviceLoad { return d.Loads }),
 			object("sensor_feed", "feed_circuit", "Feed that ends at the device, sensor circuit.", func(d *model.Device) *model.FeedCircuit { return d.Feeds.Sensor }),
 			object("actuator_feed", "feed_circuit", "Feed that ends at the device, actuator circuit.", func(d *model.Device) *model.FeedCircuit { return d.Feeds.Actuator }),
+			object("muting", "muting", "How a load is let through the light curtain or laser scanner.", func(d *model.Device) *model.Muting { return d.Muting }),
+			statedAmount("synchronous", "Two-hand control: longest time between the two hands with which a stroke still begins.", func(d *model.Device) model.Duration { return d.Synchronous }),
+			statedAmount("feedback_time", "Contactor or valve: time after its command has gone, at which a feedback that is still missing counts as a fault.", func(d *model.Device) model.Duration { return d.FeedbackTime }),
 			functionsOf(),
 			texts("gives", "Signals that the device gives to the logic.", func(d *model.Device) []string { return d.Gives() }),
 			texts("false_on_demand", "Those of them that are false when the device demands its safety function.", func(d *model.Device) []string { return d.Type.Kind.FalseOnDemand }),
@@ -60,6 +63,7 @@ func deviceKinds() []*kind {
 			statedCount("curtain_type", "Light curtain: type of IEC 61496-1, 2 to 4.", func(t *model.ResolvedDeviceType) int { return t.CurtainType }),
 			statedAmount("resolution", "Light curtain: resolution (detection capability).", func(t *model.ResolvedDeviceType) model.Length { return t.Resolution }),
 			statedTruth("mirror_contacts", "Contactor: true when it has mirror contacts (IEC 60947-4-1, annex F).", func(t *model.ResolvedDeviceType) *bool { return t.MirrorContacts }),
+			text("two_hand_type", "Two-hand control: type of ISO 13851, such as III C.", func(t *model.ResolvedDeviceType) model.TwoHandType { return t.TwoHandType }),
 			texts("positions", "Mode selector: names of its positions.", func(t *model.ResolvedDeviceType) []string { return t.Positions }),
 		},
 	)...)
@@ -86,7 +90,7 @@ func deviceKinds() []*kind {
 	)...)
 	written[model.LoadType](load)
 	found(load, func(w *world) []*model.DeviceLoad { return allLoads(w.machine) }, loadOrigin)
-	return []*kind{device, load, deviceType}
+	return []*kind{device, mutingKind(), load, deviceType}
 }
 
 // functionsOf is the list of safety functions that a device triggers.

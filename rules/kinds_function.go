@@ -22,6 +22,8 @@ func functionKinds() []*kind {
 			statedAmount("ramp", "Stop categories 1 and 2: longest time of the controlled braking.", func(o d) model.Duration { return o.Ramp }),
 			statedAmount("removal_delay", "Stop category 1: time from the stop command until the power is removed (the SS1 time of IEC 61800-5-2).", func(o d) model.Duration { return o.RemovalDelay }),
 			statedAmount("run_down_time", "Time to standstill without braking.", func(o d) model.Duration { return o.RunDownTime }),
+			statedAmount("restart_time", "Shortest time from a stop until the motion is started again, in any mode.", func(o d) model.Duration { return o.RestartTime }),
+			object("standstill", "standstill", "What counts as standstill of the motion.", func(o d) *model.Standstill { return o.Standstill }),
 			objects("switched_by", "device", "Devices that take the energy away.", func(o d) []*model.Device { return o.SwitchedBy }),
 		},
 		driveRelations(),
@@ -46,7 +48,7 @@ func functionKinds() []*kind {
 		})...)
 	written[model.FunctionSpec](function)
 	found(function, func(w *world) []f { return w.machine.Functions }, func(o f) model.Origin { return o.Origin })
-	return []*kind{drive, function, approachKind()}
+	return []*kind{drive, standstillKind(), function, approachKind()}
 }
 
 // shortestApproach is zero when no distance is stated.
@@ -58,6 +60,18 @@ func shortestApproach(f *model.Function) model.Length {
 		}
 	}
 	return shortest
+}
+
+func standstillKind() *kind {
+	type s = *model.Standstill
+	k := kindOf[s]("Safety functions", "standstill", "What counts as standstill of a motion (safe operating stop of IEC 61800-5-2).",
+		object("monitor", "device", "Device that monitors it; absent: none.", func(o s) *model.Device { return o.Monitor }),
+		statedAmount("speed", "Speed below which the motion counts as standing still.", func(o s) model.Speed { return o.Speed }),
+		statedAmount("time", "Time for which it has to be slower than that.", func(o s) model.Duration { return o.Time }),
+		statedAmount("harmless_speed", "Highest speed that hurts nobody, by the risk assessment.", func(o s) model.Speed { return o.HarmlessSpeed }),
+		maybeAmount("pause", "Longest time for which the motion is that slow without having ended; 0 s where it never is.", func(o s) *model.Duration { return o.Pause }),
+	)
+	return placed(k, func(o s) model.Origin { return o.Origin })
 }
 
 func approachKind() *kind {
