@@ -80,20 +80,28 @@ func (p *prover) answerEarly() {
 	for i := range p.props {
 		impossible := true
 		states := 0
-		unmet := map[int]bool{}
+		whole := proof{early: from}
+		unmet := map[int]proof{}
 		for _, at := range q.byProp[i] {
 			x := &q.questions[at]
 			if x.cover >= 0 {
-				unmet[x.cover] = x.state == never
+				if x.state == never {
+					unmet[x.cover] = x.proof
+				}
 				continue
 			}
 			impossible = impossible && x.state == never
 			states += x.states
+			whole.add(x.proof)
 		}
 		for _, at := range p.byProp[i] {
 			x := &p.questions[at]
-			if x.cover < 0 && impossible || x.cover >= 0 && unmet[x.cover] {
-				x.state, x.method = never, "search of all states, long timers ending at any time"
+			found, ok := unmet[x.cover]
+			if x.cover < 0 {
+				found, ok = whole, impossible
+			}
+			if ok {
+				x.state, x.method, x.proof = never, "search of all states, long timers ending at any time", found
 				x.states, states = states, 0
 				answered++
 			}

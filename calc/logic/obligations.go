@@ -59,7 +59,7 @@ func (p *prover) answer() {
 		}
 		switch {
 		case l == levelFacts:
-			p.facts = p.findFacts()
+			p.facts, p.regions = p.findFacts()
 			p.exclude(open)
 			continue
 		case l == levelSAT:
@@ -386,6 +386,7 @@ func (p *prover) take(j *job, out *search.Outcome) {
 			q.state = dropped
 		case out.Complete:
 			q.state = never
+			q.proof = proof{early: p.early, regions: regionOf(j.cone, out.Reached)}
 		default:
 			q.reason = out.Stopped.Error()
 			continue

@@ -152,6 +152,8 @@ type Result struct {
 	Method string
 	// States is the number of states looked at, where the method counts them.
 	States int
+	// Certificate is what the proof rests on, for Proved, Vacuous and Unreachable; [CheckProofs] checks it.
+	Certificate *Certificate
 }
 
 // Holds tells whether the verdict is what the property asks for: Proved, or Reached.

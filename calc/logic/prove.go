@@ -6,6 +6,7 @@ import (
 	"fmt"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/certify"
 	"github.com/guardwright/guardwright/calc/logic/internal/search"
 )
 
@@ -19,8 +20,22 @@ import (
 //
 // An error means that the question could not be asked: mistakes in building the system, a property of another system, an
 // unknown assumption. Every trace is confirmed by the plain interpreter before it is returned; were one not, that would be
-// an error too.
+// an error too. Every proof comes with a certificate that [CheckProofs] checks.
 func Prove(ctx context.Context, s *System, properties []Property, options Options) ([]Result, error) {
+	p, err := newProver(ctx, s, properties, options)
+	if err != nil {
+		return nil, err
+	}
+	p.compile()
+	p.ask()
+	p.clusterAssumptions()
+	p.answerEarly()
+	p.answer()
+	return p.results()
+}
+
+// newProver checks that the question can be asked.
+func newProver(ctx context.Context, s *System, properties []Property, options Options) (*prover, error) {
 	as, err := s.active(options.Without)
 	errs := []error{s.Err(), err}
 	for _, p := range properties {
@@ -29,13 +44,7 @@ func Prove(ctx context.Context, s *System, properties []Property, options Option
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	p := &prover{ctx: ctx, s: s, props: properties, opts: options, limits: options.Limits.orDefault(), as: as}
-	p.compile()
-	p.ask()
-	p.clusterAssumptions()
-	p.answerEarly()
-	p.answer()
-	return p.results()
+	return &prover{ctx: ctx, s: s, props: properties, opts: options, limits: options.Limits.orDefault(), as: as}, nil
 }
 
 // prover is one call of Prove.
@@ -55,8 +64,9 @@ type prover struct {
 	clusters  []cluster
 	clusterOf []int32 // by graph node: cluster + 1, 0 none
 	answered  int
-	noFirst   bool        // the assumptions allow not even a first step
-	facts     [][]aig.Lit // clauses that hold in every reachable state, in literals of the graph
+	noFirst   bool             // the assumptions allow not even a first step
+	facts     [][]aig.Lit      // clauses that hold in every reachable state, in literals of the graph
+	regions   []certify.Region // the sets of states that the facts were read from
 }
 
 // question is one root of the graph that is looked for: a way to break a property, to reach a goal, or to meet a
@@ -77,6 +87,7 @@ type question struct {
 	below  int
 	large  bool // more latches in its cone than a search handles
 	longer bool // met, but perhaps not in the fewest steps
+	proof  proof
 }
 
 const noCover = -1
@@ -169,6 +180,7 @@ func (p *prover) results() ([]Result, error) {
 		r := &out[i]
 		*r = Result{Property: p.props[i].Name, Assumptions: names, Faults: faults}
 		p.merge(i, r)
+		r.Certificate = p.certificate(i, r.Verdict)
 		if r.Verdict != Refuted && r.Verdict != Reached {
 			continue
 		}

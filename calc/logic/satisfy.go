@@ -4,6 +4,7 @@ import (
 	"slices"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/certify"
 	"github.com/guardwright/guardwright/calc/logic/internal/sat"
 	"github.com/guardwright/guardwright/calc/logic/internal/search"
 )
@@ -32,11 +33,11 @@ func (p *prover) answerSAT(todo []int) {
 }
 
 // findFacts returns clauses of one or two latches that hold in every reachable state, in literals of the graph: for each part of the
-// machine, the exact set of states that its latches can reach when all other parts do as they like.
-func (p *prover) findFacts() [][]aig.Lit {
+// machine, the exact set of states that its latches can reach when all other parts do as they like. The sets come along.
+func (p *prover) findFacts() ([][]aig.Lit, []certify.Region) {
 	groups := len(p.s.g.groupNames)
 	if p.opts.noCut || groups == 1 {
-		return nil
+		return nil, nil
 	}
 	latches := make([][]aig.Lit, groups)
 	for n := range uint32(p.c.a.Len()) {
@@ -45,14 +46,16 @@ func (p *prover) findFacts() [][]aig.Lit {
 		}
 	}
 	var out [][]aig.Lit
+	var regions []certify.Region
 	known := map[uint64][]knownFacts{}
 	var s search.Searcher
 	for g := 1; g < groups; g++ {
 		if len(latches[g]) > 0 && len(latches[g]) <= maxFactLatches {
-			out = append(out, p.factsOf(&s, latches[g], int32(g), known)...)
+			facts, region := p.factsOf(&s, latches[g], int32(g), known)
+			out, regions = append(out, facts...), append(regions, region...)
 		}
 	}
-	return out
+	return out, regions
 }
 
 // Limits of finding facts about one part of the machine.
@@ -63,11 +66,12 @@ const (
 )
 
 type knownFacts struct {
-	key   []uint32
-	facts [][]aig.Lit // in literals of the cone
+	key    []uint32
+	facts  [][]aig.Lit // in literals of the cone
+	states []uint64    // nil where there were too many
 }
 
-func (p *prover) factsOf(s *search.Searcher, roots []aig.Lit, group int32, known map[uint64][]knownFacts) [][]aig.Lit {
+func (p *prover) factsOf(s *search.Searcher, roots []aig.Lit, group int32, known map[uint64][]knownFacts) ([][]aig.Lit, []certify.Region) {
 	var constraints []int
 	if len(p.clusters) > 0 {
 		lits := p.clusterLits(p.allClusters())
@@ -79,17 +83,25 @@ func (p *prover) factsOf(s *search.Searcher, roots []aig.Lit, group int32, known
 	h := hashKey(key)
 	for _, k := range known[h] {
 		if slices.Equal(k.key, key) {
-			return globalFacts(c, k.facts)
+			return k.in(c)
 		}
 	}
 	limits := p.searchLimits(levelFacts)
 	limits.States, limits.Work = min(limits.States, maxFactStates), min(limits.Work, maxFactWork)
-	var local [][]aig.Lit
+	k := knownFacts{key: key}
 	if states, complete := s.Reachable(p.ctx, c, constraints, limits); complete {
-		local = pairFacts(c, states)
+		k.facts, k.states = pairFacts(c, states), states
 	}
-	known[h] = append(known[h], knownFacts{key, local})
-	return globalFacts(c, local)
+	known[h] = append(known[h], k)
+	return k.in(c)
+}
+
+// in turns what is known of a cone into facts of the graph.
+func (k *knownFacts) in(c *aig.Cone) ([][]aig.Lit, []certify.Region) {
+	if k.states == nil {
+		return nil, nil
+	}
+	return globalFacts(c, k.facts), regionOf(c, k.states)
 }
 
 func (p *prover) allClusters() []int32 {
@@ -177,6 +189,7 @@ func (p *prover) exclude(open []int) {
 	c := p.slicer.Cone(append(roots, lits...), nil)
 	budget := &sat.Budget{Queries: p.limits.Queries}
 	out, err := sat.Excluded(p.ctx, c, after(len(roots), len(lits)), after(0, len(roots)), localFacts(c, p.facts), budget)
+	regions := regionsWithin(c, p.regions)
 	answered := 0
 	for i, at := range open {
 		q := &p.questions[at]
@@ -187,6 +200,7 @@ func (p *prover) exclude(open []int) {
 			continue
 		}
 		q.state, q.method = never, "induction on the facts of each part"
+		q.proof = proof{early: p.early, regions: regions}
 		answered++
 	}
 	p.progress(answered)
@@ -241,6 +255,8 @@ func (p *prover) decide(q *question, c *satCone) {
 	switch {
 	case r.Proved:
 		q.state, q.method = never, "inductive invariant"
+		q.proof = proof{early: p.early, regions: regionsWithin(c.problem.Cone, p.regions),
+			clauses: globalFacts(c.problem.Cone, r.Invariant[len(c.problem.Facts):])}
 	case r.Trace != nil:
 		if p.unroll(q, u, c, func() bool { return u.Steps() < len(r.Trace) }) {
 			return

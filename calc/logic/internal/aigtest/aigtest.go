@@ -76,12 +76,7 @@ func (b *Brute) eval(state, input uint64) (next uint64) {
 // Shortest returns the fewest steps to the bad root (root 0) under the constraint (root 1), 0 if there is none, and the
 // number of reachable states if there is none.
 func (b *Brute) Shortest() (steps, states int) {
-	init := uint64(0)
-	for i, v := range b.c.Init {
-		if v {
-			init |= 1 << i
-		}
-	}
+	init := b.first()
 	b.states = map[uint64]int{init: 0}
 	b.order = []uint64{init}
 	for at := 0; at < len(b.order); at++ {
@@ -105,12 +100,7 @@ func (b *Brute) Shortest() (steps, states int) {
 
 // Replay runs the trace and tells whether the bad root is true exactly at its end and the constraint all along.
 func (b *Brute) Replay(trace [][]bool) bool {
-	state := uint64(0)
-	for i, v := range b.c.Init {
-		if v {
-			state |= 1 << i
-		}
-	}
+	state := b.first()
 	for step, row := range trace {
 		in := uint64(0)
 		for i, v := range row {
@@ -125,4 +115,50 @@ func (b *Brute) Replay(trace [][]bool) bool {
 		state = next
 	}
 	return true
+}
+
+// Reachable returns all states reachable under the constraint, whatever becomes of the bad root.
+func (b *Brute) Reachable() []uint64 {
+	order := []uint64{b.first()}
+	seen := map[uint64]bool{order[0]: true}
+	for at := 0; at < len(order); at++ {
+		for in := range uint64(1) << len(b.c.Inputs) {
+			next := b.eval(order[at], in)
+			if b.lit(b.c.Roots[1]) && !seen[next] {
+				seen[next] = true
+				order = append(order, next)
+			}
+		}
+	}
+	return order
+}
+
+// Inductive tells whether the states contain the first one, no step under the constraint leads out of them, and none meets
+// the bad root.
+func (b *Brute) Inductive(states []uint64) bool {
+	in := map[uint64]bool{}
+	for _, st := range states {
+		in[st] = true
+	}
+	if !in[b.first()] {
+		return false
+	}
+	for _, st := range states {
+		for v := range uint64(1) << len(b.c.Inputs) {
+			if next := b.eval(st, v); b.lit(b.c.Roots[1]) && (!in[next] || b.lit(b.c.Roots[0])) {
+				return false
+			}
+		}
+	}
+	return true
+}
+
+func (b *Brute) first() uint64 {
+	state := uint64(0)
+	for i, v := range b.c.Init {
+		if v {
+			state |= 1 << i
+		}
+	}
+	return state
 }
