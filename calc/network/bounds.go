@@ -35,6 +35,7 @@ func (b *builder) checkDelays(ctx context.Context) error {
 	for i, f := range b.Flows {
 		b.takeFlow(i, f, normal[i], whole, &worst.Flows[i])
 	}
+	b.listFlows()
 	for i, p := range b.ports {
 		b.takePort(p, worst.Ports[i])
 	}
@@ -72,6 +73,7 @@ func (b *builder) noDelays(work int) {
 		f.Normal = f.Delay
 		b.layHops(i, f, legs.legs(&b.flowWays[i]), nil)
 	}
+	b.listFlows()
 	for _, p := range b.ports {
 		p.Delay, p.Backlog = unknown[model.Duration](why), unknown[model.DataSize](why)
 	}
@@ -171,10 +173,8 @@ func (b *builder) layHops(i int, f *Flow, legs []*bound.Leg, result *bound.Resul
 		size += len((*l)[0].Ports)
 	}
 	f.Hops = make([]Hop, 0, size)
-	var delays []float64
 	for k, l := range legs {
-		chain := 0
-		delays = delays[:0]
+		chain, delays := 0, b.delays[:0]
 		if result != nil && result.Flows[i].Lack.Reason == bound.Fine {
 			chain, delays = result.Flows[i].Legs[k].Chain, result.Hops(i, k, delays)
 		}
@@ -184,7 +184,20 @@ func (b *builder) layHops(i int, f *Flow, legs []*bound.Leg, result *bound.Resul
 				hop.Delay = model.Duration(delays[h])
 			}
 			f.Hops = append(f.Hops, hop)
-			hop.Port.Flows = append(hop.Port.Flows, f)
+			hop.Port.hops++
+		}
+		b.delays = delays
+	}
+}
+
+// listFlows notes the flows of each port. Their numbers are known, so that no list is laid out twice.
+func (b *builder) listFlows() {
+	for _, f := range b.Flows {
+		for _, h := range f.Hops {
+			if h.Port.Flows == nil {
+				h.Port.Flows = make([]*Flow, 0, h.Port.hops)
+			}
+			h.Port.Flows = append(h.Port.Flows, f)
 		}
 	}
 }

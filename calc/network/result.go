@@ -391,6 +391,8 @@ type Port struct {
 	// Backlog is the bound of what waits at the port, preamble and gap included, at any open position, against the port's
 	// buffer.
 	Backlog Check[model.DataSize]
+
+	hops int // of all flows, through the port
 }
 
 // Cycle is the arithmetic of a protocol with a cycle (EtherCAT) or a send clock (PROFINET).

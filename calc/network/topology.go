@@ -55,21 +55,12 @@ func (t *topology) nodeOf(n *Node) int { return t.index[n.Node] }
 
 // describe fills in what is known of nodes and links from the graph alone. Rings have been found.
 func (t *topology) describe() {
-	stations := map[model.LinkEnd]bool{}
-	for _, f := range t.Network.Traffic {
-		stations[f.From], stations[f.To] = true, true
-	}
+	t.listFree()
 	for i, n := range t.Nodes {
 		n.Articulation = t.graph.Articulation[i]
 		n.Reachable = t.root != graph.None && t.graph.Root[i] == t.root
 		n.Hops = unknown[int]("the network's controller does not reach the node")
 		n.Longest = n.Hops
-		for _, port := range n.Node.Ports().NetworkPorts {
-			end := model.LinkEnd{Node: n.Node, Port: port}
-			if _, used := t.ends[end]; !used && !stations[end] {
-				n.Free = append(n.Free, port)
-			}
-		}
 	}
 	for i, l := range t.Links {
 		l.Bridge = t.graph.Blocks[t.graph.BlockOf[i]].Bridge()
@@ -80,6 +71,40 @@ func (t *topology) describe() {
 	}
 	t.Shape = t.shape()
 	t.findLines()
+}
+
+// listFree notes the ports without a link or a station.
+func (t *topology) listFree() {
+	stations := map[model.NetworkNode][]string{}
+	for _, f := range t.Network.Traffic {
+		for _, end := range []model.LinkEnd{f.From, f.To} {
+			stations[end.Node] = append(stations[end.Node], end.Port)
+		}
+	}
+	used := map[string]bool{}
+	for _, n := range t.Nodes {
+		clear(used)
+		for _, port := range stations[n.Node] {
+			used[port] = true
+		}
+		for _, l := range n.Links {
+			if l.From == n {
+				used[l.Link.From.Port] = true
+			}
+			if l.To == n {
+				used[l.Link.To.Port] = true
+			}
+		}
+		ports := n.Node.Ports().NetworkPorts
+		if left := len(ports) - len(used); left > 0 {
+			n.Free = make([]string, 0, left)
+		}
+		for _, port := range ports {
+			if !used[port] {
+				n.Free = append(n.Free, port)
+			}
+		}
+	}
 }
 
 // copperLimit is the longest channel of twisted pairs (IEEE 802.3; ISO/IEC 11801, from memory).

@@ -23,6 +23,9 @@ type builder struct {
 	// normal and all are the open positions of each ring: with the ring whole, and at any one of its links.
 	normal, all map[int][]int
 	flowWays    []way // of Flows
+	// memory for the hops of one flow after the other, and for the blocks between two nodes
+	delays []float64
+	legs   []graph.Leg
 }
 
 // way is the way of a flow, leg by leg, each through one block.
@@ -109,17 +112,18 @@ func (b *builder) way(from, to int) way {
 	if w, ok := b.ways[key]; ok {
 		return w
 	}
-	legs, ok := b.graph.Path(from, to)
+	legs, ok := b.graph.Path(from, to, b.legs[:0])
+	b.legs = legs
 	w := way{known: ok, none: !ok}
 	if !ok {
 		w.why = fmt.Sprintf("no link leads from %s to %s", b.Nodes[from].Origin().Name, b.Nodes[to].Origin().Name)
 	}
-	for _, l := range legs {
+	for i, l := range legs {
 		block := &b.graph.Blocks[l.Block]
 		switch {
 		case block.Bridge():
 			if n := len(w.legs); n == 0 || w.legs[n-1].block != graph.None {
-				w.legs = append(w.legs, passage{block: graph.None})
+				w.legs = append(w.legs, passage{block: graph.None, forward: make([]int32, 0, b.bridges(legs[i:]))})
 			}
 			last := &w.legs[len(w.legs)-1]
 			last.forward = append(last.forward, b.direct(block.Edges[0], l.To))
@@ -134,6 +138,16 @@ func (b *builder) way(from, to int) way {
 	return w
 }
 
+// bridges counts the bridges at the beginning of a way.
+func (b *builder) bridges(legs []graph.Leg) int {
+	for i, l := range legs {
+		if !b.graph.Blocks[l.Block].Bridge() {
+			return i
+		}
+	}
+	return len(legs)
+}
+
 // through finds both ways through a ring.
 func (b *builder) through(l graph.Leg) passage {
 	block := &b.graph.Blocks[l.Block]
@@ -145,6 +159,8 @@ func (b *builder) through(l graph.Leg) passage {
 		return b.graph.Place[v]
 	}
 	p := passage{block: l.Block, from: place(l.From), to: place(l.To)}
+	along := (p.to - p.from + n) % n
+	p.forward, p.back = make([]int32, 0, along), make([]int32, 0, n-along)
 	for i := p.from; i != p.to; i = (i + 1) % n {
 		p.forward = append(p.forward, b.direct(block.Edges[i], block.Nodes[(i+1)%n]))
 	}

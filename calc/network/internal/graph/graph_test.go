@@ -180,7 +180,7 @@ func TestRingsAreInOrder(t *testing.T) {
 			}
 		}
 		from, to := rapid.IntRange(0, nodes-1).Draw(t, "from"), rapid.IntRange(0, nodes-1).Draw(t, "to")
-		legs, ok := s.Path(from, to)
+		legs, ok := s.Path(from, to, nil)
 		if ok != reached(nodes, edges, from, nil)[to] {
 			t.Fatalf("path %d %d: %v", from, to, ok)
 		}

@@ -91,12 +91,12 @@ func join(spans []Span) []Span {
 // Leg is the way of a path through one block.
 type Leg struct{ Block, From, To int }
 
-// Path returns the blocks that lie between two nodes, in order; nil and false when nothing joins them.
-func (s *Structure) Path(from, to int) ([]Leg, bool) {
+// Path appends to out the blocks that lie between two nodes, in order; false when nothing joins them.
+func (s *Structure) Path(from, to int, out []Leg) ([]Leg, bool) {
 	if s.Root[from] != s.Root[to] {
-		return nil, false
+		return out, false
 	}
-	var out, back []Leg
+	back := make([]Leg, 0, s.Depth[to])
 	for from != to {
 		switch {
 		case s.Above[from] == s.Above[to] && s.Above[from] != None:
