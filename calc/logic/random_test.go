@@ -3,6 +3,7 @@ package logic
 import (
 	"fmt"
 	"math/rand/v2"
+	"os"
 	"strings"
 	"testing"
 )
@@ -177,11 +178,15 @@ func compare(t errorer, d *randomDraft, s *System, options Options, seen tally) 
 	}
 }
 
-// TestRandomSystems compares the engines with the plain search on random systems: verdict, reason and fewest steps.
+// TestRandomSystems compares the engines with the plain search on random systems: verdict, reason and fewest steps. In the
+// cross-check it asks 100,000 questions.
 func TestRandomSystems(t *testing.T) {
 	count := 4000
-	if testing.Short() {
+	switch {
+	case testing.Short():
 		count = 400
+	case os.Getenv("GUARDWRIGHT_CROSSCHECK") == "1":
+		count = 20_000
 	}
 	seen := tally{}
 	for seed := range count {

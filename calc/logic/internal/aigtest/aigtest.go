@@ -7,14 +7,14 @@ import (
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
 )
 
-// RandomSystem builds a system with a root to look for and, half of the time, a constraint.
+// RandomSystem builds a system of at most 8 inputs and 8 latches with a root to look for and, half of the time, a constraint.
 func RandomSystem(rnd *rand.Rand) (g *aig.Graph, bad, constraint aig.Lit) {
 	g = aig.New(64)
 	var lits, latches []aig.Lit
-	for range 1 + rnd.IntN(7) {
+	for range 1 + rnd.IntN(8) {
 		lits = append(lits, g.Input())
 	}
-	for range rnd.IntN(8) {
+	for range rnd.IntN(9) {
 		l := g.Latch(rnd.IntN(2) == 1)
 		latches = append(latches, l)
 		lits = append(lits, l)
