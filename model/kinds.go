@@ -26,6 +26,17 @@ func (d *Device) Gives() []string {
 	return gives
 }
 
+// Takes lists the signals that the device takes from the logic: those of its kind, and accepted where the device demands a
+// safety function. That is the logic's word for taking the device to be in order, where it evaluates the channels itself or
+// wants a fault of the port acknowledged.
+func (d *Device) Takes() []string {
+	kind := d.Type.Kind
+	if len(kind.FalseOnDemand)+len(kind.TrueOnDemand) == 0 || slices.Contains(kind.Takes, "accepted") {
+		return kind.Takes
+	}
+	return append(slices.Clone(kind.Takes), "accepted")
+}
+
 // BuiltinKinds returns the kinds of devices that need no declaration, by name. A file may add kinds of its own
 // under kinds:. The names of kinds and signals are those of the trade. A guard lock whose type has an escape release also
 // gives escape, true while the escape release is actuated; a device with two channels gives channel_1 and channel_2, each

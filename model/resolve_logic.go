@@ -221,17 +221,17 @@ func (r *resolver) logicOwner(v *LogicValue, owner, word string, owners map[stri
 	if !isDevice || d.Type == nil || d.Type.Kind == nil {
 		return
 	}
-	if kind := d.Type.Kind; !slices.Contains(kind.Takes, word) {
-		text := fmt.Sprintf("the device %s is of kind %s, which takes no signal %s", owner, kind.Name, word)
-		switch near, ok := source.Nearest(word, kind.Takes); {
+	if takes := d.Takes(); !slices.Contains(takes, word) {
+		text := fmt.Sprintf("the device %s is of kind %s, which takes no signal %s", owner, kindOf(d), word)
+		switch near, ok := source.Nearest(word, takes); {
 		case slices.Contains(d.Gives(), word):
 			text += ": it gives that signal, and the logic only reads it"
 		case ok:
 			text += fmt.Sprintf("; did you mean %s.%s?", owner, near)
-		case len(kind.Takes) == 0:
+		case len(takes) == 0:
 			text += "; it takes none"
 		default:
-			text += "; it takes " + strings.Join(kind.Takes, ", ")
+			text += "; it takes " + strings.Join(takes, ", ")
 		}
 		r.problem(v.Path, "%s", text)
 	}

@@ -28,7 +28,7 @@ func deviceKinds() []*kind {
 			texts("gives", "Signals that the device gives to the logic.", func(d *model.Device) []string { return d.Gives() }),
 			texts("false_on_demand", "Those of them that are false when the device demands its safety function.", func(d *model.Device) []string { return d.Type.Kind.FalseOnDemand }),
 			texts("true_on_demand", "Those of them that are true when the device demands its safety function.", func(d *model.Device) []string { return d.Type.Kind.TrueOnDemand }),
-			texts("takes", "Signals that the device takes from the logic.", func(d *model.Device) []string { return d.Type.Kind.Takes }),
+			texts("takes", "Signals that the device takes from the logic.", func(d *model.Device) []string { return d.Takes() }),
 		},
 		surroundings(func(d *model.Device) *model.Zone { return d.Zone }),
 	)...)

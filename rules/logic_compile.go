@@ -135,7 +135,8 @@ func (c *logicCompiler) usualSignals() {
 	for _, w := range derivedWords() {
 		c.words[w.kind][w.name] = types.BoolType
 	}
-	c.words["safety_function"][suspendedWord] = types.BoolType
+	words["accepted"], c.words["safety_function"][suspendedWord] = types.BoolType, types.BoolType
+	c.words["zone"]["armed"], c.words["zone"]["in_order"] = types.BoolType, types.BoolType
 	for _, k := range model.BuiltinKinds() {
 		for _, name := range slices.Concat(k.Gives, k.Takes) {
 			words[name] = types.BoolType
@@ -368,7 +369,7 @@ func signalsOf(d *model.Device) []deviceSignal {
 	if d.Type.Channels == 2 {
 		out = append(out, deviceSignal{name: "channel_1"}, deviceSignal{name: "channel_2"})
 	}
-	for _, name := range d.Type.Kind.Takes {
+	for _, name := range d.Takes() {
 		out = append(out, deviceSignal{name: name, taken: true})
 	}
 	return out

@@ -193,6 +193,7 @@ func (w Words) temporalMarkdown(b *strings.Builder) {
 		fmt.Fprintf(b, "| %s | %s | %s |\n", word.name, word.kind, strings.TrimPrefix(word.about, "true where "))
 	}
 	b.WriteString("\nA device whose type has two channels gives channel_1 and channel_2 as well: true while the contact is closed, or the output on. " +
+		"A device that demands a safety function takes accepted: the logic's word for taking it to be in order, where the logic evaluates the channels itself or wants a fault of the port acknowledged. " +
 		"A guard lock whose type has an escape release gives escape, true while the release is actuated. A port gives fault and passivated, as in g1.port.fault, " +
 		"a safety connection alive, as in con_1.alive.\n\n" +
 		"Rules and assumptions speak of the world; the logic speaks of what it reads. Where the logic, an assumption or the rule itself speaks of fault, passivated or alive, " +
