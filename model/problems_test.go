@@ -24,7 +24,7 @@ func sprint(parts ...any) string { return strings.TrimSuffix(fmt.Sprintln(parts.
 // want is what a test file expects on a line: the path and a part of the text of each problem there.
 //
 //	f4: {to: m1}   # want power.feeds.f4 "a second source"
-var want = regexp.MustCompile(`([^\s"]+(?:"[^\s"]+")?) "([^"]+)"`)
+var want = regexp.MustCompile(`([^\s"]+(?:"[^\s"]+"[^\s"]*)?) "([^"]+)"`)
 
 // TestProblems reads every file under testdata/machines/bad: each problem must be wanted on its line, and each wanted
 // one must come. The files say everything, so a new mistake needs no code here.

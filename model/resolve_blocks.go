@@ -10,25 +10,40 @@ import (
 	"github.com/guardwright/guardwright/model/source"
 )
 
-// blockKeys are the keys that a kind of block needs, and those that it can have beside them.
-type blockKeys struct{ needed, possible []string }
+// blockKind is one row of the table of kinds: the keys that a block needs, those that it can have beside them, and what
+// makes its values.
+type blockKind struct {
+	kind             BlockKind
+	needed, possible []string
+	expand           func(*block)
+}
 
-func keysOf(kind BlockKind) blockKeys {
-	switch kind {
-	case ManualResetBlock:
-		return blockKeys{[]string{"button", "in_order"}, []string{"shortest_press", "longest_press"}}
-	case StartBlock:
-		return blockKeys{[]string{"button", "permit"}, []string{"stop"}}
-	case GuardLockBlock:
-		return blockKeys{[]string{"request", "running"}, []string{"standstill", "after"}}
-	case TwoHandBlock:
-		return blockKeys{[]string{"left", "right", "synchronous"}, nil}
-	case EnablingBlock:
-		return blockKeys{[]string{"middle", "squeezed"}, nil}
-	case MutingBlock:
-		return blockKeys{[]string{"sensor_1", "sensor_2", "clear", "synchronous", "limit"}, []string{"lamp"}}
+// blockKinds is the table of the kinds of blocks. Each stands for plain values over its expressions. The conditions that
+// they must meet are those of the standards named beside the kinds; that they meet them was found by exhaustive search over
+// the printed equations.
+func blockKinds() []blockKind {
+	row := func(kind BlockKind, needed, possible string, expand func(*block)) blockKind {
+		return blockKind{kind, strings.Fields(needed), strings.Fields(possible), expand}
 	}
-	return blockKeys{}
+	return []blockKind{
+		row(ManualResetBlock, "button in_order", "shortest_press longest_press valid", (*block).manualReset),
+		row(TwoStageResetBlock, "inside button closed limit", "in_order shortest_press longest_press valid", (*block).twoStageReset),
+		row(EscapeReleaseBlock, "escape button", "shortest_press longest_press valid", (*block).escapeRelease),
+		row(AcknowledgeBlock, "fault button", "valid", (*block).acknowledge),
+		row(ResetLampBlock, "armed in_order", "flash", (*block).resetLamp),
+		row(StartBlock, "button permit", "stop valid", (*block).start),
+		row(StartWarningBlock, "button permit warning limit", "stop valid", (*block).startWarning),
+		row(SafeStopBlock, "permit limit", "standstill", (*block).safeStop),
+		row(FeedbackBlock, "command feedback limit", "button valid", (*block).feedback),
+		row(SpanBlock, "", "except and", (*block).span),
+		row(GuardLockBlock, "request running", "standstill after escape", (*block).guardLock),
+		row(MutingBlock, "sensor_1 sensor_2 clear synchronous limit", "lamp valid", (*block).muting),
+		row(MutingOverrideBlock, "button sensor_1 sensor_2 clear muting limit", "lamp valid", (*block).mutingOverride),
+		row(TwoHandBlock, "left right synchronous", "valid", (*block).twoHand),
+		row(EnablingBlock, "middle squeezed", "valid", (*block).enabling),
+		row(HoldToRunBlock, "button permit", "limit valid", (*block).holdToRun),
+		row(ModeSelectionBlock, "modes", "", (*block).modeSelection),
+	}
 }
 
 // block turns a block into plain values.
@@ -44,26 +59,20 @@ type block struct {
 // it has its place, and so that the plain logic can be read.
 func (r *resolver) resolveBlock(name string, owners map[string][]string) []*LogicValue {
 	b := &block{resolver: r, name: name, path: source.Join("logic.blocks", name), spec: r.d.Logic.Blocks[name], inputs: map[string]Expression{}}
-	if !b.checkKeys() {
+	kinds := blockKinds()
+	i := slices.IndexFunc(kinds, func(k blockKind) bool { return k.kind == b.spec.Kind })
+	if i < 0 || !b.checkKeys(kinds[i]) { // a kind that is missing or unknown is reported where it is read
 		return nil
 	}
-	switch b.spec.Kind {
-	case ManualResetBlock:
-		b.manualReset()
-	case StartBlock:
-		b.start()
-	case GuardLockBlock:
-		b.guardLock()
-	case TwoHandBlock:
-		b.twoHand()
-	case EnablingBlock:
-		b.add("", "{middle} && since(!{squeezed}, !{middle} && !{squeezed})", false)
-	case MutingBlock:
-		b.muting()
-	}
+	kinds[i].expand(b)
 	for _, v := range b.values {
-		if _, taken := r.d.Logic.Values[v.Name]; taken {
+		_, value := r.d.Logic.Values[v.Name]
+		_, input := r.d.Logic.Inputs[v.Name]
+		switch {
+		case value:
 			r.problem(b.path, "the block makes the value %s, which is under logic.values already; rename one of them", v.Name)
+		case input:
+			r.problem(b.path, "the block makes the value %s, which is an input under logic.inputs already; rename one of them", v.Name)
 		}
 		if owner, word, belongs := strings.Cut(v.Name, "."); belongs {
 			r.logicOwner(v, owner, word, owners)
@@ -74,23 +83,37 @@ func (r *resolver) resolveBlock(name string, owners map[string][]string) []*Logi
 	return b.values
 }
 
+// checkBlockNames finds values of one name that two blocks make.
+func (r *resolver) checkBlockNames(values []*LogicValue) {
+	makers := map[string]string{}
+	for _, v := range values {
+		if v.Block == "" {
+			continue
+		}
+		if maker, taken := makers[v.Name]; taken && maker != v.Block {
+			r.problem(source.Join("logic.blocks", v.Block), "the block makes the value %s, and so does the block %s; rename one of them", v.Name, maker)
+		}
+		makers[v.Name] = v.Block
+	}
+}
+
 // checkKeys checks that the block has what its kind needs, and nothing else.
-func (b *block) checkKeys() bool {
-	keys, good := keysOf(b.spec.Kind), b.spec.Kind != ""
+func (b *block) checkKeys(kind blockKind) bool {
+	good := true
 	v := reflect.ValueOf(b.spec)
 	for i := range v.NumField() {
 		key, _, _ := strings.Cut(v.Type().Field(i).Tag.Get("yaml"), ",")
-		if key == "kind" || key == "about" || !good {
+		if key == "kind" || key == "about" {
 			continue
 		}
 		stated := !v.Field(i).IsZero()
-		needed := slices.Contains(keys.needed, key)
+		needed := slices.Contains(kind.needed, key)
 		switch {
 		case needed && !stated:
-			b.problem(b.path, "a block of kind %s needs %s", b.spec.Kind, key)
+			b.problem(b.path, "a block of kind %s needs %s", kind.kind, key)
 			good = false
-		case stated && !needed && !slices.Contains(keys.possible, key):
-			b.problem(b.path+"."+key, "a block of kind %s has no %s; it has %s", b.spec.Kind, key, strings.Join(append(slices.Clone(keys.needed), keys.possible...), ", "))
+		case stated && !needed && !slices.Contains(kind.possible, key):
+			b.problem(b.path+"."+key, "a block of kind %s has no %s; it has %s", kind.kind, key, strings.Join(append(slices.Clone(kind.needed), kind.possible...), ", "))
 			good = false
 		case stated:
 			if e, ok := v.Field(i).Interface().(Expression); ok {
@@ -98,35 +121,24 @@ func (b *block) checkKeys() bool {
 			}
 		}
 	}
-	if b.spec.Kind == GuardLockBlock && good {
-		good = b.checkGuardLock()
+	if s := b.spec; s.LongestPress != 0 && s.LongestPress < s.ShortestPress {
+		b.problem(b.path+".longest_press", "found %s, which is shorter than the shortest press %s: no press would be accepted", s.LongestPress, s.ShortestPress)
+		good = false
 	}
 	return good
-}
-
-func (b *block) checkGuardLock() bool {
-	if b.spec.Standstill.IsZero() && b.spec.After == 0 {
-		b.problem(b.path, "a guard is freed at standstill or after a time: state standstill or after, or both")
-		return false
-	}
-	device, word, _ := strings.Cut(b.name, ".")
-	if d, ok := b.devices[device]; !ok || word != "release" || kindOf(d) != "guard-lock" {
-		b.problem(b.path, "a block of kind guard-lock has the name of the signal that it gives, such as g1.release of a guard-lock g1")
-		return false
-	}
-	return true
 }
 
 // prefix begins the names of the block's inner values.
 func (b *block) prefix() string { return strings.ReplaceAll(b.name, ".", "_") + "_" }
 
-// add makes a value: {key} stands for an expression of the block, [word] for an inner value, @ for the block's own.
-func (b *block) add(word, text string, initial bool) {
+// add makes a value that is true or false: {key} stands for an expression of the block, [word] for an inner value, @ for
+// the block's own, which the empty word adds.
+func (b *block) add(word, text string) *LogicValue {
 	for _, key := range sortedNames(b.inputs) {
 		if !strings.Contains(text, "{"+key+"}") {
 			continue
 		}
-		name := b.prefix() + key
+		name := b.prefix() + strings.Replace(key, "modes.", "at_", 1)
 		if !slices.ContainsFunc(b.values, func(v *LogicValue) bool { return v.Name == name }) {
 			path := b.path + "." + key
 			b.values = append(b.values, &LogicValue{Origin: Origin{name, path, b.at(path)}, Expression: b.inputs[key], Block: b.name})
@@ -140,71 +152,27 @@ func (b *block) add(word, text string, initial bool) {
 	if word != "" {
 		v.Name = b.prefix() + word
 	}
-	if initial {
-		v.Initial = 1
-	}
 	b.values = append(b.values, v)
+	return v
 }
 
-// manualReset accepts the reset when the button is let go, with all in order through the whole press (ISO 13849-1:2015,
-// 5.2.2, from memory). A button that is pressed at power-up must first be seen released.
-func (b *block) manualReset() {
-	b.add("press", "{button} && {in_order} && (pre([press]) || rose({button}))", false)
-	accepted := "fell({button}) && pre([press])"
-	if b.spec.ShortestPress != 0 {
-		accepted += fmt.Sprintf(" && pre(held(%s, {button}))", durationText(b.spec.ShortestPress))
+// addTrue makes a value that is true before the first cycle.
+func (b *block) addTrue(word, text string) { b.add(word, text).Initial = 1 }
+
+// addWord makes a value that is one of several words, the first before the first cycle.
+func (b *block) addWord(word, text string, words ...string) { b.add(word, text).Words = words }
+
+// and joins the expression of a key, where it is stated, to a condition.
+func (b *block) and(format, key string) string {
+	if _, stated := b.inputs[key]; !stated {
+		return ""
 	}
-	if b.spec.LongestPress != 0 {
-		accepted += fmt.Sprintf(" && pre(within(%s, rose({button})))", durationText(b.spec.LongestPress))
-	}
-	b.add("", "{in_order} && (pre(@) || "+accepted+")", false)
+	return " && " + fmt.Sprintf(format, "{"+key+"}")
 }
 
-// start begins by the rise of the button, and only where it was permitted already in the cycle before: neither a reset nor
-// a guard that closes can start.
-func (b *block) start() {
-	text := "{permit} && pre({permit}) && (pre(@) || rose({button}))"
-	if !b.spec.Stop.IsZero() {
-		text += " && !{stop}"
-	}
-	b.add("", text, false)
-}
-
-// guardLock frees the guard on request, without permit, at standstill or after the time; it stays free while the guard is
-// open, or asked for.
-func (b *block) guardLock() {
-	text := "{request} && !{running}"
-	if !b.spec.Standstill.IsZero() {
-		text += " && {standstill}"
-	}
-	if b.spec.After != 0 {
-		text += fmt.Sprintf(" && held(%s, !{running})", durationText(b.spec.After))
-	}
-	device, _, _ := strings.Cut(b.name, ".")
-	b.add("", fmt.Sprintf("%s || !%s.closed || pre(@) && {request}", text, device), false)
-}
-
-// twoHand needs both buttons within the time, each let go since the last motion (ISO 13851:2019, type III, from memory).
-func (b *block) twoHand() {
-	t := durationText(b.spec.Synchronous)
-	b.add("left_free", "pre([left_kept]) || !{left} && !pre(@)", false)
-	b.add("right_free", "pre([right_kept]) || !{right} && !pre(@)", false)
-	b.add("", fmt.Sprintf("{left} && {right} && (pre(@) || [left_free] && [right_free] && within(%s, rose({left})) && within(%s, rose({right})))", t, t), false)
-	b.add("spent", "began(@) || {left} && {right} && !@", false)
-	b.add("left_kept", "[left_free] && ![spent]", false)
-	b.add("right_kept", "[right_free] && ![spent]", false)
-}
-
-// muting begins with both sensors within the time and the curtain free, ends at the limit at the latest, and begins again
-// only after both sensors were free (IEC 62046:2018, from memory).
-func (b *block) muting() {
-	t, lamp := durationText(b.spec.Synchronous), ""
-	if !b.spec.Lamp.IsZero() {
-		lamp = " && {lamp}"
-	}
-	b.add("begins", fmt.Sprintf("{sensor_1} && {sensor_2} && within(%s, rose({sensor_1})) && within(%s, rose({sensor_2})) && {clear}%s && !pre([blocked])", t, t, lamp), false)
-	b.add("", fmt.Sprintf("pulse(%s, [begins]) && {sensor_1} && {sensor_2}%s && (pre(@) || [begins]) && !pre([blocked])", durationText(b.spec.Limit), lamp), false)
-	b.add("blocked", "({sensor_1} || {sensor_2}) && (pre([blocked]) || pre(@) && !@)", true)
+// rise is a press of a button, or the covering of a sensor: a rise that is not the return of a lost signal.
+func (b *block) rise(key string) string {
+	return "rose({" + key + "})" + b.and("%s", "valid") + b.and("pre(%s)", "valid")
 }
 
 // durationText is a time in the rule language.

@@ -34,6 +34,7 @@ func (r *resolver) resolveLogic() {
 	for _, name := range sortedNames(spec.Blocks) {
 		l.Values = append(l.Values, r.resolveBlock(name, owners)...)
 	}
+	r.checkBlockNames(l.Values)
 	referToValues(r, "counters", spec.Counters)
 	referToValues(r, "states", spec.States)
 	referToValues(r, "initial", spec.Initial)
