@@ -75,8 +75,9 @@ func (safetyOverEtherCAT) ordinary(c *model.Connection, interval, delay model.Du
 }
 
 // cycle computes the time of one cycle: the frames one behind the other on the wire, the delay of each device, and the
-// cables there and back. A message waits for the next cycle at most and is carried within it, so its delay is at most the
-// cycle and the time used of it.
+// cables there and back. A message waits for the next cycle, which is its packet interval, and is carried within the time used
+// of it. That time is its delay: the wait is counted with the interval, here as for the other protocols. A cycle that begins
+// early and the next one late, each by the jitter of the controller, lengthen the wait.
 func (safetyOverEtherCAT) cycle(b *builder) {
 	c := &b.Cycle
 	data := math.Ceil(float64(b.Network.ProcessData))
@@ -108,6 +109,10 @@ func (safetyOverEtherCAT) cycle(b *builder) {
 		c.Used = atMost(c.Wire.Value+c.Forwarding.Value, c.Time.Value, "the cycle")
 	}
 	for _, f := range b.Flows {
+		jitter := model.Duration(0)
+		if forwarding := f.Connection.Connection.Controller.Type.Forwarding; forwarding != nil {
+			jitter = forwarding.Jitter
+		}
 		switch {
 		case !c.Used.Status.HasValue():
 			f.Delay = unknown[model.Duration](c.Used.Why)
@@ -116,7 +121,7 @@ func (safetyOverEtherCAT) cycle(b *builder) {
 		case c.Time.Status == Unknown:
 			f.Delay = unknown[model.Duration](c.Time.Why)
 		default:
-			f.Delay = unlimited(c.Time.Value+c.Used.Value, "one cycle of waiting and the time used of the next")
+			f.Delay = unlimited(c.Used.Value+2*jitter, "the limit is that of the connection")
 		}
 		f.Normal = f.Delay
 	}

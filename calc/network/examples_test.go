@@ -159,15 +159,32 @@ func TestEtherCATCycle(t *testing.T) {
 	assert.Equal(t, 2, line(1, 1487).Cycle.Frames)
 }
 
-// TestEtherCATDelay: a message waits for a cycle and is carried within one.
+// TestEtherCATDelay: a message waits for a cycle, which counts with its interval, and is carried within the time used of one.
+// With one message lost, three intervals and three delays pass, the module's acknowledgement time and two cycles of the controller.
 func TestEtherCATDelay(t *testing.T) {
 	r := load(t, "ethercat.yaml")
 	require.Len(t, r.Connections, 2)
 	c := r.Connections[0]
-	near(t, float64(r.Cycle.Time.Value+r.Cycle.Used.Value), float64(c.ToController.Value), 1e-15, "delay")
+	assert.Equal(t, r.Cycle.Time.Value, c.Input)
+	near(t, float64(r.Cycle.Used.Value), float64(c.ToController.Value), 1e-15, "delay")
+	module, controller := c.Connection.Module.Type.AcknowledgeTime, c.Connection.Controller.SafetyCycle
+	near(t, float64(3*r.Cycle.Time.Value+3*r.Cycle.Used.Value+module+2*controller), float64(c.Ordinary.Value), 1e-15, "ordinary time")
 	// Data: 100 byte of process data, messages of 6 and 7 byte (1 and 2 byte of data) for e1, 11 and 6 for e2.
 	assert.Equal(t, model.Bytes(100+6+7+11+6), r.Cycle.Data)
 	assert.Equal(t, network.Within, c.Recovery.Status, c.Recovery.Why)
 	assert.Equal(t, network.Within, r.Connections[1].Delay.Status)
 	assert.Empty(t, r.Rings[0].Trips)
+}
+
+// TestEtherCATJitter: cycles that begin 20 µs early or late lengthen the wait between two of them by 40 µs.
+func TestEtherCATJitter(t *testing.T) {
+	at := func(jitter model.Duration) model.Duration {
+		p := newPlant(model.SafetyOverEtherCAT, 0, 1)
+		p.forwarding(model.ForwardingType{Method: model.OnTheFly, Latency: new(model.Microseconds(1)), Jitter: jitter})
+		p.Network.Cycle = model.Milliseconds(1)
+		p.link("c", "m0", 1)
+		p.Network.Connections["con"] = model.ConnectionSpec{Module: "m0", Watchdog: model.Milliseconds(50), Input: 1, Output: 1}
+		return p.compute(t, network.Options{}).Connections[0].Delay.Value
+	}
+	near(t, 40e-6, float64(at(model.Microseconds(20))-at(0)), 1e-12, "jitter")
 }

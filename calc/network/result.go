@@ -297,8 +297,9 @@ type Connection struct {
 	// Flows are the streams of frames of the connection; empty when their sizes or ways can't be told, see Why.
 	Flows []*Flow
 	// ToController and FromController are the bounds of the delay of the safety data from and to the module, at any open
-	// position of the rings, from the moment the message is ready at its sender; Unknown for a direction without data.
-	// They have no limit of their own.
+	// position of the rings, from the moment its frame is sent, with EtherCAT from the start of the cycle that carries it;
+	// Unknown for a direction without data. The wait for that moment, of at most one interval, is not in them. They have no
+	// limit of their own.
 	ToController, FromController Check[model.Duration]
 	// Delay is the longer of both, against the time limit less one interval.
 	Delay Check[model.Duration]
@@ -348,8 +349,8 @@ type Flow struct {
 	Rate  model.DataRate
 	// Hops is the way with the rings open at their supervisors; with delays of that state. Empty when the way can't be told.
 	Hops []Hop
-	// Delay is the bound from the moment the frame is ready at the source until its last bit is in at the destination, at
-	// any open position of the rings. It has no limit of its own.
+	// Delay is the bound from the moment the frame is ready at the source, with EtherCAT from the start of its cycle, until its
+	// last bit is in at the destination, at any open position of the rings. It has no limit of its own.
 	Delay Check[model.Duration]
 	// Normal is the same with the rings open at their supervisors (at the worse of the supervisor's two ports).
 	Normal Check[model.Duration]
