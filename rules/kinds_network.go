@@ -74,7 +74,7 @@ func networkKinds() []*kind {
 		originFields(func(o r) model.Origin { return o.Origin }),
 		[]field{
 			objects("nodes", "node", "Nodes of the ring in order.", func(o r) []*model.NetworkNode { return pointers(o.Nodes) }),
-			text("protocol", "Ring protocol: dlr or mrp (IEC 62439-2).", func(o r) model.RingProtocol { return o.Protocol }),
+			text("protocol", "Ring protocol: dlr, mrp (IEC 62439-2), rstp (IEEE 802.1Q) or cable-redundancy of EtherCAT.", func(o r) model.RingProtocol { return o.Protocol }),
 			object("supervisor", "node", "Active ring supervisor.", func(o r) *model.NetworkNode {
 				if o.Supervisor == (model.NetworkNode{}) {
 					return nil

@@ -16,6 +16,22 @@
 // One slower link can shorten the bound of a flow behind it, because it spaces the frames that the flow meets. Slower
 // links everywhere, longer cables and further flows never shorten one.
 //
+// # What is not covered
+//
+// Of two rings that share a link, or a ring with a further link across, which way frames take is not told: there is no load, no
+// delay and no longest way there, and a [Limit] says so. Single and double faults are found there as well.
+//
+// Redundancy that sends every frame twice, over two networks (PRP) or both ways round a ring (HSR; both IEC 62439-3), is not
+// known. The rapid spanning tree protocol (RSTP, IEEE 802.1Q) is known for a ring as any other protocol of one: its recovery time
+// is what the description states, and is not computed from the number of bridges; its own frames are not counted, and a [Limit]
+// says so. Meshes that it keeps open are loops.
+//
+// CIP Safety connections are taken for point-to-point; the longer frames of a producer with several consumers (multicast, 6 byte
+// more) are not known. What happens when nodes are switched on, such as the 4 s to 7 s that a node probes its IPv4 address
+// (RFC 5227, from its constants), is in no result.
+//
+// # Methods
+//
 // Single faults come from the structure of the network graph (internal/graph), delays from deterministic network calculus
 // with its proofs (internal/bound). A ring is computed at each link at which it can be open, rings apart from each other:
 // a delay over several rings is the sum of the worst of each. EtherCAT has no queues; there the arithmetic of the cycle

@@ -56,6 +56,16 @@ func TestBeaconLoad(t *testing.T) {
 		assert.Equal(t, network.Within, x.Load.Status)
 	}
 	assert.Equal(t, network.RingOf, r.Shape)
+
+	// The default of the device level ring object is as long (CIP volume 2, chapter 9; read in public driver sources).
+	ring.BeaconInterval = 0
+	p.Network.Rings["r"] = ring
+	r = p.compute(t, network.Options{})
+	for _, x := range r.Ports {
+		near(t, 0.0168, float64(x.Load.Value), 1e-9, "load by default")
+	}
+	require.Len(t, r.Limits, 1)
+	assert.Contains(t, r.Limits[0].Text, "its default of 400 µs is counted")
 }
 
 // ring links nodes in a ring and declares it, without supervisor, under the name r.

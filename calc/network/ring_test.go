@@ -179,3 +179,24 @@ func TestSlowRecoveryTrips(t *testing.T) {
 		assert.Same(t, r.Rings[0], f.Ring)
 	}
 }
+
+// TestRingsThatShareALink: which way frames take is not told, so there are no delays, and that is said.
+func TestRingsThatShareALink(t *testing.T) {
+	p := newPlant(model.CIPSafety, 0, 3)
+	p.ring("c", "m0", "m1")
+	p.link("m1", "m2", 10)
+	p.link("m2", "c", 10)
+	p.Network.Rings["second"] = model.RingSpec{Nodes: []string{"c", "m1", "m2"}, Protocol: model.RSTP, Recovery: model.Milliseconds(3)}
+	p.connect("m2", 4, 2)
+	r := p.compute(t, network.Options{})
+	require.Len(t, r.Loops, 1)
+	assert.Len(t, r.Loops[0].Rings, 2)
+	require.NotEmpty(t, r.Limits)
+	assert.Contains(t, r.Limits[0].Text, "form a loop that is not exactly one closed ring")
+	for _, f := range r.Flows {
+		assert.Equal(t, network.Unknown, f.Delay.Status)
+		assert.Contains(t, f.Delay.Why, "a loop that is not exactly one closed ring")
+	}
+	assert.Equal(t, network.Unknown, r.Connections[0].Delay.Status)
+	assert.Equal(t, network.Unknown, r.Ports[0].Load.Status)
+}

@@ -113,6 +113,49 @@ func TestLargestPacket(t *testing.T) {
 	assert.InEpsilon(t, 72e-3, in.bucket.Burst/in.bucket.Rate, 1e-12)
 }
 
+// TestLeakyBucket is an exercise of the book's first chapter: of cells at the times 0 10 18 28 38 all conform to GCRA(10, 2), and
+// of those at 0 10 15 25 35 all but the third. GCRA(T, τ) is the bucket of rate 1/T and burst 1 + τ/T, which is that of a sender
+// of one cell in each T that is early or late by τ/2; a cell conforms when no stretch of conforming cells that ends with it
+// brings more than the bucket.
+func TestLeakyBucket(t *testing.T) {
+	bucket := Periodic(1, 10, 1)
+	assert.InEpsilon(t, 1.2, bucket.Burst, 1e-12)
+	for _, x := range []struct {
+		times []float64
+		want  string
+	}{{[]float64{0, 10, 18, 28, 38}, "+++++"}, {[]float64{0, 10, 15, 25, 35}, "++-++"}} {
+		found := ""
+		var conforming []float64
+		for _, now := range x.times {
+			fits := true
+			for i, then := range conforming {
+				cells := float64(len(conforming) - i + 1)
+				fits = fits && cells <= bucket.Burst+bucket.Rate*(now-then)
+			}
+			if fits {
+				conforming = append(conforming, now)
+				found += "+"
+			} else {
+				found += "-"
+			}
+		}
+		assert.Equal(t, x.want, found)
+	}
+}
+
+// TestOnAndOff is another: a source that sends at its peak p for a time T0 in each period is bounded by the bucket of rate
+// p·T0/period and burst T0·(p - r), the smallest. A burst of frames in each interval is bounded by their whole size instead,
+// which is more by r·T0. Beside the peak, the smallest bucket has its corner where the burst ends (derived).
+func TestOnAndOff(t *testing.T) {
+	const peak, on, period = 100e6, 1e-3, 10e-3
+	bucket := Periodic(peak*on, period, 0)
+	smallest := Bucket{on * (peak - bucket.Rate), peak * on / period}
+	assert.InEpsilon(t, smallest.Rate, bucket.Rate, 1e-12)
+	assert.InEpsilon(t, smallest.Burst+bucket.Rate*on, bucket.Burst, 1e-12)
+	assert.InEpsilon(t, on, input{bucket: smallest, link: peak}.corner(), 1e-12)
+	assert.Greater(t, input{bucket: bucket, link: peak}.corner(), on)
+}
+
 // lineOf is a chain of ports with one flow along it. Its frames are so rare that what the bound adds for the next one,
 // which may have come nearer on the way, is below the tolerance of the tests.
 func lineOf(n int, frame float64, port Port) ([]Port, []Flow) {
