@@ -94,6 +94,9 @@ func (b *block) inOrder(d *Device, functions []*Function) string {
 		}
 		parts = append(parts, text)
 	}
+	if release := d.Name + ".release"; kindOf(d) == "guard-lock" && !d.locks() && b.isValue(release) {
+		parts = append(parts, "!pre("+release+")")
+	}
 	if len(parts) == 0 {
 		b.problem(b.path, "%s is of kind %s, which is in order only while somebody acts on it, or by its own rules: leave it out by except: [%s], and say under and: when it is in order", d.Name, kindOf(d), d.Name)
 	}
@@ -143,7 +146,12 @@ func (d *Device) restState() []SignalState {
 	case "two-hand-control", "enabling-device", "hold-to-run", "standstill-monitor":
 		return nil
 	case "guard-lock":
-		return append(d.InOrder(), SignalState{"locked", true})
+		if d.locks() {
+			return append(d.InOrder(), SignalState{"locked", true})
+		}
 	}
 	return d.InOrder()
 }
+
+// locks tells whether the signal locked is that of the bolt: not where the type says that its position is not read.
+func (d *Device) locks() bool { return d.Type.BoltMonitored == nil || *d.Type.BoltMonitored }

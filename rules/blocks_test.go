@@ -80,7 +80,7 @@ func orNew[T any](m map[string]T) map[string]T {
 // TestBrokenBlocks breaks what blocks stand for on purpose: each part of it is needed.
 func TestBrokenBlocks(t *testing.T) {
 	file := designsOf(t, "blocks")
-	assert.Equal(t, 65, breakDesigns(t, file))
+	assert.Equal(t, 66, breakDesigns(t, file))
 	for name, d := range file.Designs {
 		assert.NotEmpty(t, d.Breaks, name)
 	}
