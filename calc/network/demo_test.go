@@ -48,3 +48,23 @@ func TestDemo(t *testing.T) {
 	}
 	t.Log(r.Limits)
 }
+
+// TestOtherDemos: the packer is a star of two lines, the wrapper a star of two junctions with a line.
+func TestOtherDemos(t *testing.T) {
+	for file, lines := range map[string][]int{demo.Packer: {2, 2}, demo.Wrapper: {3, 1, 1, 1}} {
+		m, err := model.Load(demo.Files(), file)
+		require.NoError(t, err)
+		r, err := network.Compute(context.Background(), m, network.Options{})
+		require.NoError(t, err)
+		assert.Equal(t, network.TreeOf, r.Shape, file)
+		var found []int
+		for _, l := range r.Lines {
+			found = append(found, len(l.Nodes))
+		}
+		assert.Equal(t, lines, found, file)
+		assert.Empty(t, r.Limits, file)
+		for _, c := range r.Connections {
+			assert.True(t, c.Delay.Status.HasValue(), "%s: %s", file, c.Delay.Why)
+		}
+	}
+}

@@ -1,6 +1,7 @@
 // Package demo holds the machine that the check command shows when it is given none: an invented tray washer with
 // nine modules in a ring of CIP Safety, two supplies and a few honest mistakes in it; and a second machine, a case packer
-// with PROFIsafe on a star of two lines. Nothing in them is any real maker's.
+// with PROFIsafe on a star of two lines; and a third, a pallet wrapper with Safety over EtherCAT on a star of two junctions with a
+// line. Nothing in them is any real maker's.
 package demo
 
 import "embed"
@@ -11,7 +12,10 @@ const Machine = "machine.yaml"
 // Packer is the name of the second machine file in [Files].
 const Packer = "packer.yaml"
 
-//go:embed machine.yaml packer.yaml parts.yaml
+// Wrapper is the name of the third machine file in [Files].
+const Wrapper = "wrapper.yaml"
+
+//go:embed machine.yaml packer.yaml wrapper.yaml parts.yaml
 var files embed.FS
 
 // Files returns the machine files and their parts file.

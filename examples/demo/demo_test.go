@@ -40,7 +40,8 @@ func TestHonestMistakes(t *testing.T) {
 			"unused-ports-capped modules.m3.ports.6",
 			"voltage-at-last-device devices.valve_gripper.loads.coil",
 		},
-		demo.Packer: {"reaction-time-fits-distance functions.exit.approach", "watchdog-maximum network.connections.con_m3"},
+		demo.Packer:  {"reaction-time-fits-distance functions.exit.approach", "watchdog-maximum network.connections.con_m3"},
+		demo.Wrapper: {"connection-id-unique network.connections.con_m5", "watchdog-minimum network.connections.con_m3"},
 	} {
 		m, err := model.Load(demo.Files(), name)
 		require.NoError(t, err)
