@@ -232,7 +232,8 @@ const (
 )
 
 // decide unrolls a few steps, then runs property-directed reachability, and where that finds a trace unrolls up to its
-// length, so that the trace is the shortest.
+// length, so that the trace is the shortest. Where it gives up, some more steps are tried without the solver, which may take
+// for ever over deep ones.
 func (p *prover) decide(q *question, c *satCone) {
 	budget := &sat.Budget{Queries: p.limits.Queries, Depth: p.limits.Depth}
 	if q.cover >= 0 {
@@ -265,7 +266,13 @@ func (p *prover) decide(q *question, c *satCone) {
 		q.longer = u.Steps()+1 < len(r.Trace)
 	default:
 		q.reason = r.Reason.Error()
-		p.unroll(q, u, c, func() bool { return u.Steps() < p.limits.Depth })
+		for u.Steps() < p.limits.Depth && p.ctx.Err() == nil {
+			if trace := u.Guess(); trace != nil {
+				q.meet(c, trace, "unrolling")
+				q.longer = q.below+1 < len(trace)
+				return
+			}
+		}
 	}
 }
 

@@ -50,12 +50,7 @@ func (u *Unrolling) Next() (trace [][]bool, err error) {
 	if u.s.err != nil {
 		return nil, u.s.err
 	}
-	c := u.p.Cone
-	lit := u.step()
-	for _, i := range u.p.Constraints {
-		u.held = append(u.held, lit(c.Roots[i]))
-	}
-	bad := lit(c.Roots[u.p.Bad])
+	lit, bad := u.advance()
 	found := -1
 	if bad != aig.False {
 		u.asked++
@@ -78,10 +73,35 @@ func (u *Unrolling) Next() (trace [][]bool, err error) {
 	case 1:
 		return u.trace(), nil
 	}
-	for i, n := range c.Next {
+	u.pass(lit)
+	return nil, nil
+}
+
+// Guess looks at one more step without the solver: a trace is good, though perhaps not the shortest; none says nothing.
+func (u *Unrolling) Guess() [][]bool {
+	lit, bad := u.advance()
+	if bad != aig.False && u.j.try(u.g, append(u.held[:len(u.held):len(u.held)], bad)) {
+		return cutAtFirst(u.p, u.guessed())
+	}
+	u.pass(lit)
+	return nil
+}
+
+// advance builds one more step and returns its literals, and that of the root.
+func (u *Unrolling) advance() (lit func(aig.Lit) aig.Lit, bad aig.Lit) {
+	c := u.p.Cone
+	lit = u.step()
+	for _, i := range u.p.Constraints {
+		u.held = append(u.held, lit(c.Roots[i]))
+	}
+	return lit, lit(c.Roots[u.p.Bad])
+}
+
+// pass takes the latches over to the coming step.
+func (u *Unrolling) pass(lit func(aig.Lit) aig.Lit) {
+	for i, n := range u.p.Cone.Next {
 		u.latch[i] = lit(n)
 	}
-	return nil, nil
 }
 
 // constrain makes the constraints of the steps since the last question known to the solver.

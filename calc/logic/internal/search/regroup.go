@@ -15,6 +15,11 @@ func (r *regrouper) regroup(c *aig.Cone) *aig.Cone {
 		Ands: slices.Grow(r.out.Ands[:0], len(c.Ands)), Next: r.out.Next[:0], Roots: r.out.Roots[:0]}
 	r.first = uint32(1 + len(c.Inputs) + len(c.Latches))
 	r.lits = zeroed(r.lits, c.NumNodes())
+	size := 64 // there are never more gates than before
+	for size < 2*len(c.Ands) {
+		size *= 2
+	}
+	r.slots = zeroed(r.slots, size)
 	r.prepare()
 	for n := range r.first {
 		r.lits[n] = aig.Lit(n) << 1
@@ -48,6 +53,7 @@ type regrouper struct {
 	inner    []bool // gates with one user, which is a conjunction that takes them in
 	lits     []aig.Lit
 	leaves   []aig.Lit
+	slots    []uint32 // open addressing over the new gates: number + 1, 0 empty
 }
 
 // prepare finds the gates that depend on latches, and those that only serve one larger conjunction.
@@ -110,16 +116,25 @@ func (r *regrouper) collect(n uint32) {
 	}
 }
 
-// and adds a gate unless its value is known.
+// and adds a gate unless its value is known or there is an equal one.
 func (r *regrouper) and(a, b aig.Lit) aig.Lit {
+	if a > b {
+		a, b = b, a
+	}
 	switch {
-	case a == aig.False || b == aig.False || a == b.Not():
+	case a == aig.False || a == b.Not():
 		return aig.False
 	case a == aig.True || a == b:
 		return b
-	case b == aig.True:
-		return a
+	}
+	mask := uint32(len(r.slots) - 1)
+	i := uint32((uint64(a)*0x9e3779b97f4a7c15^uint64(b)*0xbf58476d1ce4e5b9)>>32) & mask
+	for ; r.slots[i] != 0; i = (i + 1) & mask {
+		if at := int(r.slots[i] - 1); r.out.Ands[at] == [2]aig.Lit{a, b} {
+			return r.out.And(at)
+		}
 	}
 	r.out.Ands = append(r.out.Ands, [2]aig.Lit{a, b})
+	r.slots[i] = uint32(len(r.out.Ands))
 	return r.out.And(len(r.out.Ands) - 1)
 }
