@@ -52,6 +52,16 @@ type DeviceType struct {
 	MirrorContacts *bool `yaml:"mirror_contacts,omitempty"`
 	// Two-hand control: type of ISO 13851.
 	TwoHandType TwoHandType `yaml:"two_hand_type,omitempty"`
+	// Colours of push-buttons and lights, by name of the signal that they give or take, such as reset or reset_lamp; background: what is behind the actuator of an emergency stop.
+	Colours map[string]Colour `yaml:"colours,omitempty"`
+	// Emergency stop: true when its station can be unplugged or switched off while the machine runs. Absent: it cannot.
+	Pluggable bool `yaml:"pluggable,omitempty"`
+	// Emergency stop that can be unplugged: true when one sees whether it is live, as by an actuator that lights up only then (ISO 13850:2015, 4.3.8).
+	ShowsLive *bool `yaml:"shows_live,omitempty"`
+	// Use of the contacts of its plug, by their number; the cable joins contacts of the same number.
+	Pins map[string]PinUse `yaml:"pins,omitempty"`
+	// Cleaning agents, oils and coolants that its housing stands, in the words of the zones. Absent: not known.
+	Resists []string `yaml:"resists,omitempty"`
 	// Mode selector: names of its positions, at least two.
 	Positions []string `yaml:"positions,omitempty"`
 }
@@ -135,6 +145,10 @@ type ModuleType struct {
 	AcknowledgeTime Duration `yaml:"acknowledge_time,omitempty"`
 	// Most modules of a line or ring in which this module may be, itself included. Absent: not stated.
 	MaxInLine int `yaml:"max_in_line,omitempty" jsonschema:"minimum=1"`
+	// What is set by switches on the module. Absent: not known.
+	AddressSwitches AddressSwitches `yaml:"address_switches,omitempty"`
+	// Cleaning agents, oils and coolants that its housing stands, in the words of the zones. Absent: not known.
+	Resists []string `yaml:"resists,omitempty"`
 }
 
 // PortType is the data of a port of a module.
@@ -157,6 +171,8 @@ type PortType struct {
 	ActuatorLimit Current `yaml:"actuator_limit,omitempty"`
 	// True when one contact carries the 0 V of both circuits to the device.
 	SharedReturn bool `yaml:"shared_return,omitempty"`
+	// Use of the port's contacts, by their number.
+	Pins map[string]PinUse `yaml:"pins,omitempty"`
 }
 
 // ParameterSet is what a port can be set to.
@@ -203,6 +219,12 @@ type CableType struct {
 	Temperature *TemperatureRange `yaml:"temperature,omitempty"`
 	// Degree of protection of the mated ends (IEC 60529).
 	Ingress IngressCode `yaml:"ingress,omitempty"`
+	// Cable made to move: smallest radius to which it may be bent. Absent: not known.
+	BendRadius Length `yaml:"bend_radius,omitempty"`
+	// Cable made to move: number of bends that it stands.
+	BendCycles int `yaml:"bend_cycles,omitempty" jsonschema:"minimum=1"`
+	// Cleaning agents, oils and coolants that its sheath stands, in the words of the zones. Absent: not known.
+	Resists []string `yaml:"resists,omitempty"`
 }
 
 // ConnectorType is the data of a connector pair.

@@ -100,6 +100,10 @@ type ZoneSpec struct {
 	WholeBody *bool `yaml:"whole_body,omitempty"`
 	// Neighbouring zones that can be reached from this one.
 	NextTo []string `yaml:"next_to,omitempty"`
+	// Number of persons who work in reach of the hazards of the zone at the same time.
+	Persons int `yaml:"persons,omitempty" jsonschema:"minimum=1"`
+	// Cleaning agents, oils and coolants that come onto what stands in the zone, each in a word of your own such as cutting_oil. Absent: none.
+	Agents []string `yaml:"agents,omitempty"`
 }
 
 // DeviceSpec is one device of the machine.
@@ -118,6 +122,20 @@ type DeviceSpec struct {
 	Synchronous Duration `yaml:"synchronous,omitempty"`
 	// Contactor or valve: time after its command has gone, at which a feedback that is still missing counts as a fault.
 	FeedbackTime Duration `yaml:"feedback_time,omitempty"`
+	// True when it stands outside of the zones that it acts on, out of reach of a person inside (ISO 13849-1:2015, 5.2.2).
+	Outside *bool `yaml:"outside,omitempty"`
+	// Zones of which all can be seen from the device; [] for none. Absent: not stated.
+	ViewOf []string `yaml:"view_of,omitempty"`
+	// Emergency stop: true when it is marked at the device what it stops (ISO 13850:2015, 4.1.2).
+	SpanMarked *bool `yaml:"span_marked,omitempty"`
+	// Lamp: what its light means.
+	Meaning LightMeaning `yaml:"meaning,omitempty"`
+	// Guard: true where somebody has a reason to defeat the interlocking device, such as a quicker work (ISO 14119:2024, annex H).
+	DefeatIncentive *bool `yaml:"defeat_incentive,omitempty"`
+	// Guard: true when the interlocking device is mounted hidden or out of reach against defeat.
+	Hidden bool `yaml:"hidden,omitempty"`
+	// Guard lock: greatest force with which a person can act on the guard, by direction and posture (ISO 14119:2024, annex on static action forces).
+	ActionForce Force `yaml:"action_force,omitempty"`
 }
 
 // ModuleSpec is one safety I/O module of the machine.
@@ -134,6 +152,8 @@ type ModuleSpec struct {
 	Ports map[string]PortSpec `yaml:"ports,omitempty"`
 	// Network and safety addresses.
 	AddressSpec `yaml:",inline"`
+	// What the address switches on the module are set to.
+	AddressSwitch *int `yaml:"address_switch,omitempty" jsonschema:"minimum=0,maximum=65535"`
 }
 
 // PortSpec says what is plugged into one port of a module.
@@ -162,6 +182,14 @@ type CableRunSpec struct {
 	Ambient *TemperatureRange `yaml:"ambient,omitempty"`
 	// How the cable is laid; absent: as the power section says.
 	Laying *LayingSpec `yaml:"laying,omitempty"`
+	// Label at both ends of the cable and on the drawing (IEC 81346).
+	Label string `yaml:"label,omitempty"`
+	// True when the cores of the two channels are laid apart and so protected that a short circuit between them need not be expected (ISO 13849-2:2012, table D.4).
+	ChannelsApart bool `yaml:"channels_apart,omitempty"`
+	// Cable that moves: smallest radius to which it is bent. Absent: the cable lies still.
+	BendRadius Length `yaml:"bend_radius,omitempty"`
+	// Cable that moves: number of bends in its life.
+	BendCycles int `yaml:"bend_cycles,omitempty" jsonschema:"minimum=1"`
 }
 
 // LayingSpec says how a cable is laid, as far as its ampacity depends on it.
@@ -172,7 +200,7 @@ type LayingSpec struct {
 	Grouped int `yaml:"grouped,omitempty" jsonschema:"minimum=1"`
 }
 
-// AddressSpec holds the network addresses of a module, controller or switch.
+// AddressSpec holds what a module, controller or switch is as a node of the network: its addresses and closed ports.
 type AddressSpec struct {
 	// IPv4 address.
 	Address *IPAddress `yaml:"address,omitempty"`
@@ -180,6 +208,8 @@ type AddressSpec struct {
 	SafetyNetwork string `yaml:"safety_network,omitempty"`
 	// Safety address: F-address of PROFIsafe (IEC 61784-3-3), device address of Safety over EtherCAT (IEC 61784-3-12).
 	SafetyAddress int `yaml:"safety_address,omitempty" jsonschema:"minimum=1,maximum=65535"`
+	// Network ports without a cable that are capped or switched off.
+	ClosedPorts []string `yaml:"closed_ports,omitempty"`
 }
 
 // ControllerSpec is one safety controller.

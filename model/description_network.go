@@ -8,6 +8,8 @@ type NetworkSpec struct {
 	Subnet *IPPrefix `yaml:"subnet,omitempty"`
 	// IPv4 address of the gateway to other networks.
 	Gateway *IPAddress `yaml:"gateway,omitempty"`
+	// How this network is joined to those outside of the machine. Absent: not stated.
+	Plant *PlantSpec `yaml:"plant,omitempty"`
 	// Controller that owns the connections; absent: the only one.
 	Controller string `yaml:"controller,omitempty"`
 	// Cycle time (EtherCAT), or send clock (PROFINET: 31.25 µs times 1 to 128).
@@ -30,6 +32,8 @@ type LinkSpec struct {
 	From string `yaml:"from" jsonschema:"required"`
 	// The other end, as node.port.
 	To string `yaml:"to" jsonschema:"required"`
+	// Name of the cable type. Absent: not stated.
+	Cable string `yaml:"cable,omitempty"`
 	// What the link is made of. Absent: copper.
 	Medium Medium `yaml:"medium,omitempty"`
 	// Length of the link.
@@ -40,6 +44,14 @@ type LinkSpec struct {
 	Rate DataRate `yaml:"rate,omitempty"`
 	// Longest time from one end to the other on an idle link, converters included. Absent: by the length; a radio link has to state it.
 	Delay *Duration `yaml:"delay,omitempty"`
+}
+
+// PlantSpec says how the network of the machine is joined to those outside of it.
+type PlantSpec struct {
+	// What stands between them.
+	Through PlantLink `yaml:"through" jsonschema:"required"`
+	// Network port at which it is plugged in, as node.port.
+	At string `yaml:"at,omitempty"`
 }
 
 // RingSpec is a ring with a ring protocol.
@@ -149,6 +161,8 @@ type NetworkPortsType struct {
 	NetworkPorts []string `yaml:"network_ports,omitempty"`
 	// Highest data rate of network ports, by name of the port.
 	NetworkRates map[string]DataRate `yaml:"network_rates,omitempty"`
+	// Connector of the network ports, by name of the connector type.
+	NetworkConnector string `yaml:"network_connector,omitempty"`
 	// How frames are passed on.
 	Forwarding *ForwardingType `yaml:"forwarding,omitempty"`
 	// Ring protocols that the node takes part in. Absent: not known.

@@ -79,6 +79,8 @@ type Device struct {
 	Feeds FeedsByCircuit
 	// Muting is how the load is let through; nil where it is not.
 	Muting *Muting
+	// ViewOf are the zones of which all can be seen from the device; nil when that is not stated.
+	ViewOf []*Zone
 }
 
 // Muting is how a load is let through a protective device.
@@ -124,6 +126,8 @@ type ResolvedModuleType struct {
 	Origin
 	ModuleType
 	PowerIn, PowerOut *Connector // nil when not stated
+	// NetworkConnector is the connector of the network ports; nil when not stated.
+	NetworkConnector *Connector
 }
 
 // Port is one port of a module, used or free.
@@ -335,6 +339,8 @@ type Controller struct {
 type ResolvedControllerType struct {
 	Origin
 	ControllerType
+	// NetworkConnector is the connector of the network ports; nil when not stated.
+	NetworkConnector *Connector
 }
 
 // Switch is one network switch.
@@ -351,6 +357,8 @@ type Switch struct {
 type ResolvedSwitchType struct {
 	Origin
 	SwitchType
+	// NetworkConnector is the connector of the network ports; nil when not stated.
+	NetworkConnector *Connector
 }
 
 // Drive is a source of hazardous motion.
@@ -408,11 +416,32 @@ func (f *Function) ApproachOf(d *Device) *Approach {
 type Network struct {
 	Origin
 	NetworkSpec
-	Controller  *Controller // nil when the machine has none
+	Controller *Controller // nil when the machine has none
+	// PlantAt is the network port at which other networks are plugged in; the zero value when none is stated.
+	PlantAt     LinkEnd
 	Links       []*Link
 	Rings       []*Ring
 	Connections []*Connection
 	Traffic     []*Flow
+}
+
+// UsedPorts lists the network ports into which something is plugged, each with the path of what says so.
+func (n *Network) UsedPorts() map[LinkEnd]string {
+	used := map[LinkEnd]string{}
+	for _, l := range n.Links {
+		used[l.From], used[l.To] = l.Path, l.Path
+	}
+	for _, f := range n.Traffic {
+		for _, end := range []LinkEnd{f.From, f.To} {
+			if end.Port != "" {
+				used[end] = f.Path
+			}
+		}
+	}
+	if n.PlantAt.Port != "" {
+		used[n.PlantAt] = n.Path + ".plant"
+	}
+	return used
 }
 
 // NetworkNode is a node of the network: exactly one of its fields is set.
@@ -448,6 +477,19 @@ func (n NetworkNode) Ports() NetworkPortsType {
 	return NetworkPortsType{}
 }
 
+// Connector returns the connector of the node's network ports, or nil.
+func (n NetworkNode) Connector() *Connector {
+	switch {
+	case n.Controller != nil:
+		return n.Controller.Type.NetworkConnector
+	case n.Module != nil:
+		return n.Module.Type.NetworkConnector
+	case n.Switch != nil:
+		return n.Switch.Type.NetworkConnector
+	}
+	return nil
+}
+
 // Addresses returns the addresses of the node.
 func (n NetworkNode) Addresses() AddressSpec {
 	switch {
@@ -472,6 +514,8 @@ type Link struct {
 	Origin
 	LinkSpec
 	From, To LinkEnd
+	// Cable is the cable type; nil when not stated.
+	Cable *Cable
 }
 
 // Ring is a ring with a ring protocol.

@@ -8,6 +8,9 @@ func (r *resolver) resolveDevices() {
 		spec := r.d.Devices[name]
 		d := &Device{Origin: r.origin("devices", name), DeviceSpec: spec}
 		d.Zone = r.zoneOf(d.Path+".zone", spec.Zone)
+		if spec.ViewOf != nil {
+			d.ViewOf = append([]*Zone{}, listOf(r, d.Path+".view_of", "zone", spec.ViewOf, r.zones)...)
+		}
 		if t, ok := refer(r, d.Path+".type", "device type under types.devices", spec.Type, r.deviceTypes); ok {
 			d.Type = t
 			d.Loads = r.deviceLoads(d.Origin, t.Loads)
@@ -33,6 +36,15 @@ func (r *resolver) checkSettings(d *Device) {
 	if d.FeedbackTime != 0 && (len(d.Type.Kind.Takes) == 0 || len(d.Type.Kind.Gives) == 0) {
 		r.problem(d.Path+".feedback_time", "a %s takes no command that it could report back; feedback_time belongs to contactors and valves", kind)
 	}
+	if d.Meaning != "" && kind != "lamp" {
+		r.problem(d.Path+".meaning", "only a lamp has a meaning; this is a %s", kind)
+	}
+	if d.ActionForce != 0 && kind != "guard-lock" {
+		r.problem(d.Path+".action_force", "only a guard lock has to hold against a force; this is a %s", kind)
+	}
+	if d.SpanMarked != nil && kind != "emergency-stop" && kind != "rope-pull" {
+		r.problem(d.Path+".span_marked", "only an emergency stop is marked with what it stops; this is a %s", kind)
+	}
 }
 
 func (r *resolver) resolveModules() {
@@ -44,6 +56,9 @@ func (r *resolver) resolveModules() {
 		if t, ok := refer(r, m.Path+".type", "module type under types.modules", spec.Type, r.moduleTypes); ok {
 			m.Type = t
 			m.Loads = r.deviceLoads(m.Origin, t.Loads)
+			if m.AddressSwitch != nil && t.AddressSwitches == NoAddressSwitches {
+				r.problem(m.Path+".address_switch", "module type %s has no address switches", t.Name)
+			}
 			r.resolvePorts(m)
 		}
 		r.modules[name] = m

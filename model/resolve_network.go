@@ -1,6 +1,7 @@
 package model
 
 import (
+	"maps"
 	"slices"
 	"strings"
 )
@@ -30,7 +31,17 @@ func (r *resolver) resolveNetwork() {
 			if link.From.Node == link.To.Node {
 				r.problem(path, "the link joins two ports of the same node, %s", link.From.Node.Origin().Name)
 			}
+			link.Cable, _ = refer(r, path+".cable", "cable type under types.cables", l.Cable, r.cables)
+			if l.Cable != "" && link.Medium == Radio {
+				r.problem(path+".cable", "a radio link has no cable")
+			}
 			n.Links = append(n.Links, link)
+		}
+	}
+	if spec.Plant != nil && spec.Plant.At != "" {
+		n.PlantAt, _ = r.linkEnd("network.plant.at", spec.Plant.At, maps.Clone(used)) // traffic may come in there
+		if spec.Plant.Through == PlantNone {
+			r.problem("network.plant.at", "there is a port but nothing is joined; say through: firewall, router or direct, or leave the port out")
 		}
 	}
 	for _, name := range sortedNames(spec.Rings) {
@@ -47,6 +58,7 @@ func (r *resolver) resolveNetwork() {
 		n.Connections = append(n.Connections, c)
 	}
 	r.resolveTraffic(n, used)
+	r.checkClosedPorts(n)
 	r.checkCycle(spec)
 	r.m.Network = n
 }
@@ -129,6 +141,37 @@ func (r *resolver) linkEnd(path, text string, used map[string]string) (LinkEnd, 
 	}
 	used[text] = path
 	return LinkEnd{node, port}, true
+}
+
+// checkClosedPorts checks that closed ports exist and are not in use.
+func (r *resolver) checkClosedPorts(n *Network) {
+	used := n.UsedPorts()
+	check := func(node NetworkNode, path string, ports []string, closed []string) {
+		for i, port := range closed {
+			at := index(path+".closed_ports", i)
+			switch why := used[LinkEnd{node, port}]; {
+			case !slices.Contains(ports, port):
+				r.problem(at, "%s", unknown("network port of "+node.Origin().Name, port, ports))
+			case why != "":
+				r.problem(at, "the port %s is in use by %s, so it is not closed", port, why)
+			}
+		}
+	}
+	for _, c := range r.m.Controllers {
+		check(NetworkNode{Controller: c}, c.Path, c.networkPorts(), c.ClosedPorts)
+	}
+	for _, m := range r.m.Modules {
+		check(NetworkNode{Module: m}, m.Path, m.networkPorts(), m.ClosedPorts)
+	}
+	for _, s := range r.m.Switches {
+		check(NetworkNode{Switch: s}, s.Path, s.networkPorts(), s.ClosedPorts)
+	}
+}
+
+// networkConnector finds the connector of the network ports of a type.
+func (r *resolver) networkConnector(path string, t NetworkPortsType) *Connector {
+	c, _ := refer(r, path+".network_connector", "connector under types.connectors", t.NetworkConnector, r.connectors)
+	return c
 }
 
 func (r *resolver) ring(name string, spec RingSpec) *Ring {

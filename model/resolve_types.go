@@ -2,6 +2,7 @@ package model
 
 import (
 	"fmt"
+	"slices"
 	"strconv"
 	"strings"
 
@@ -21,13 +22,13 @@ func (r *resolver) resolveTypes() {
 		r.checkLoads(o.Path, c.Loads)
 		r.checkRange(o.Path+".temperature", c.Temperature)
 		r.networkPorts(o.Path, c.NetworkPortsType)
-		return &ResolvedControllerType{o, c}
+		return &ResolvedControllerType{o, c, r.networkConnector(o.Path, c.NetworkPortsType)}
 	})
 	r.switchTypes = each(r, "types.switches", t.Switches, func(o Origin, s SwitchType) *ResolvedSwitchType {
 		r.checkLoads(o.Path, s.Loads)
 		r.checkRange(o.Path+".temperature", s.Temperature)
 		r.networkPorts(o.Path, s.NetworkPortsType)
-		return &ResolvedSwitchType{o, s}
+		return &ResolvedSwitchType{o, s, r.networkConnector(o.Path, s.NetworkPortsType)}
 	})
 }
 
@@ -154,10 +155,41 @@ func (r *resolver) deviceType(o Origin, t DeviceType) *ResolvedDeviceType {
 	out.Kind, _ = refer(r, o.Path+".kind", "kind of device", t.Kind, r.kinds)
 	r.checkLoads(o.Path, t.Loads)
 	r.checkRange(o.Path+".temperature", t.Temperature)
+	r.checkPins(o.Path+".pins", t.Pins, 0)
+	r.checkColours(o.Path+".colours", out.Kind, t.Colours)
+	if t.ShowsLive != nil && !t.Pluggable {
+		r.problem(o.Path+".shows_live", "only a device that can be unplugged has to show whether it is live; say pluggable: true or leave this out")
+	}
 	if t.Antivalent && t.Channels != 2 {
 		r.problem(o.Path+".antivalent", "only a device with two channels can be antivalent; this has %d", t.Channels)
 	}
 	return out
+}
+
+// checkPins checks the numbers of contacts; contacts is 0 when their number is not stated.
+func (r *resolver) checkPins(path string, pins map[string]PinUse, contacts int) {
+	for _, number := range sortedNames(pins) {
+		n, err := strconv.Atoi(number)
+		switch {
+		case err != nil || n < 1 || strconv.Itoa(n) != number:
+			r.problem(source.Join(path, number), "found the contact %q, wanted its number, such as 4", number)
+		case contacts != 0 && n > contacts:
+			r.problem(source.Join(path, number), "found contact %d of a connector with %d contacts", n, contacts)
+		}
+	}
+}
+
+// checkColours checks that colours are stated of signals that the kind has.
+func (r *resolver) checkColours(path string, kind *Kind, colours map[string]Colour) {
+	if kind == nil {
+		return // reported with the kind
+	}
+	signals := slices.Concat(kind.Gives, kind.Takes, []string{"background"})
+	for _, name := range sortedNames(colours) {
+		if !slices.Contains(signals, name) {
+			r.problem(source.Join(path, name), "%s", unknown("signal of a "+kind.Name, name, signals))
+		}
+	}
 }
 
 // checkLoads checks what each load draws and the range in which it works.
@@ -226,6 +258,7 @@ func (r *resolver) moduleType(o Origin, t ModuleType) *ResolvedModuleType {
 	r.checkLoads(o.Path, t.Loads)
 	r.checkRange(o.Path+".temperature", t.Temperature)
 	r.networkPorts(o.Path, t.NetworkPortsType)
+	out.NetworkConnector = r.networkConnector(o.Path, t.NetworkPortsType)
 	for _, name := range sortedNames(t.Sets) {
 		path := source.Join(o.Path, "sets", name)
 		r.checkName(path, name)
@@ -237,6 +270,7 @@ func (r *resolver) moduleType(o Origin, t ModuleType) *ResolvedModuleType {
 	for _, key := range sortedNames(t.Ports) {
 		p, path := t.Ports[key], o.Path+".ports."+key
 		refer(r, path+".connector", "connector under types.connectors", p.Connector, r.connectors)
+		r.checkPins(path+".pins", p.Pins, p.Contacts)
 		refer(r, path+".fuse", "protective device under types.protections", p.Fuse, r.protectives)
 		refer(r, path+".actuator_fuse", "protective device under types.protections", p.ActuatorFuse, r.protectives)
 	}

@@ -59,6 +59,7 @@ func descriptions() []described {
 		{"switch", reflect.TypeFor[model.SwitchSpec](), nil},
 		{"switch_type", reflect.TypeFor[model.SwitchType](), permitted},
 		{"network", reflect.TypeFor[model.NetworkSpec](), nil},
+		{"network", reflect.TypeFor[model.PlantSpec](), map[string]string{"through": "plant", "at": "plant_at"}},
 		{"link", reflect.TypeFor[model.LinkSpec](), nil},
 		{"ring", reflect.TypeFor[model.RingSpec](), nil},
 		{"connection", reflect.TypeFor[model.ConnectionSpec](), nil},

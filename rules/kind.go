@@ -154,6 +154,34 @@ func texts[T any, S ~string](name, about string, get func(T) []S) field {
 		}}
 }
 
+// statedTexts is a list of texts; nil is absent.
+func statedTexts[T any, S ~string](name, about string, get func(T) []S) field {
+	f := texts(name, about, get)
+	always := f.get
+	f.optional = true
+	f.get = func(w *world, s any) ref.Val {
+		if get(s.(T)) == nil {
+			return nil
+		}
+		return always(w, s)
+	}
+	return f
+}
+
+// statedObjects is a list of objects; nil is absent.
+func statedObjects[T any, U any](name, kind, about string, get func(T) []*U) field {
+	f := objects(name, kind, about, get)
+	always := f.get
+	f.optional = true
+	f.get = func(w *world, s any) ref.Val {
+		if get(s.(T)) == nil {
+			return nil
+		}
+		return always(w, s)
+	}
+	return f
+}
+
 // truth is a bool that is always there.
 func truth[T any](name, about string, get func(T) bool) field {
 	return field{name: name, about: about, typ: fieldType{basic: types.BoolType},

@@ -24,6 +24,13 @@ func deviceKinds() []*kind {
 			object("muting", "muting", "How a load is let through the light curtain or laser scanner.", func(d *model.Device) *model.Muting { return d.Muting }),
 			statedAmount("synchronous", "Two-hand control: longest time between the two hands with which a stroke still begins.", func(d *model.Device) model.Duration { return d.Synchronous }),
 			statedAmount("feedback_time", "Contactor or valve: time after its command has gone, at which a feedback that is still missing counts as a fault.", func(d *model.Device) model.Duration { return d.FeedbackTime }),
+			statedTruth("outside", "True when it stands outside of the zones that it acts on, out of reach of a person inside.", func(d *model.Device) *bool { return d.Outside }),
+			statedObjects("view_of", "zone", "Zones of which all can be seen from the device.", func(d *model.Device) []*model.Zone { return d.ViewOf }),
+			statedTruth("span_marked", "Emergency stop: true when it is marked at the device what it stops.", func(d *model.Device) *bool { return d.SpanMarked }),
+			text("meaning", "Lamp: what its light means: emergency, abnormal, normal, mandatory or neutral.", func(d *model.Device) model.LightMeaning { return d.Meaning }),
+			statedTruth("defeat_incentive", "Guard: true where somebody has a reason to defeat the interlocking device.", func(d *model.Device) *bool { return d.DefeatIncentive }),
+			truth("hidden", "Guard: true when the interlocking device is mounted hidden or out of reach against defeat.", func(d *model.Device) bool { return d.Hidden }),
+			statedAmount("action_force", "Guard lock: greatest force with which a person can act on the guard.", func(d *model.Device) model.Force { return d.ActionForce }),
 			functionsOf(),
 			texts("gives", "Signals that the device gives to the logic.", func(d *model.Device) []string { return d.Gives() }),
 			texts("false_on_demand", "Those of them that are false when the device demands its safety function.", func(d *model.Device) []string { return d.Type.Kind.FalseOnDemand }),
@@ -64,6 +71,11 @@ func deviceKinds() []*kind {
 			statedAmount("resolution", "Light curtain: resolution (detection capability).", func(t *model.ResolvedDeviceType) model.Length { return t.Resolution }),
 			statedTruth("mirror_contacts", "Contactor: true when it has mirror contacts (IEC 60947-4-1, annex F).", func(t *model.ResolvedDeviceType) *bool { return t.MirrorContacts }),
 			text("two_hand_type", "Two-hand control: type of ISO 13851, such as III C.", func(t *model.ResolvedDeviceType) model.TwoHandType { return t.TwoHandType }),
+			objects("colours", "colour", "Colours of push-buttons and lights.", func(t *model.ResolvedDeviceType) []*colourOf { return coloursOf(t.Colours) }),
+			truth("pluggable", "Emergency stop: true when its station can be unplugged or switched off while the machine runs.", func(t *model.ResolvedDeviceType) bool { return t.Pluggable }),
+			statedTruth("shows_live", "Emergency stop that can be unplugged: true when one sees whether it is live.", func(t *model.ResolvedDeviceType) *bool { return t.ShowsLive }),
+			objects("pins", "pin", "Contacts of its plug; empty when not stated.", func(t *model.ResolvedDeviceType) []*pin { return pinsOf(t.Pins) }),
+			statedTexts("resists", "Cleaning agents, oils and coolants that its housing stands.", func(t *model.ResolvedDeviceType) []string { return t.Resists }),
 			texts("positions", "Mode selector: names of its positions.", func(t *model.ResolvedDeviceType) []string { return t.Positions }),
 		},
 	)...)
@@ -90,7 +102,7 @@ func deviceKinds() []*kind {
 	)...)
 	written[model.LoadType](load)
 	found(load, func(w *world) []*model.DeviceLoad { return allLoads(w.machine) }, loadOrigin)
-	return []*kind{device, mutingKind(), load, deviceType}
+	return []*kind{device, mutingKind(), load, deviceType, colourKind(), pinKind()}
 }
 
 // functionsOf is the list of safety functions that a device triggers.

@@ -53,6 +53,8 @@ func machineKinds() []*kind {
 		[]field{
 			statedTruth("whole_body", "True where a person can stand inside with the guards closed.", func(z *model.Zone) *bool { return z.WholeBody }),
 			objects("next_to", "zone", "Neighbouring zones that can be reached from this one.", func(z *model.Zone) []*model.Zone { return z.NextTo }),
+			statedCount("persons", "Number of persons who work in reach of the hazards of the zone at the same time.", func(z *model.Zone) int { return z.Persons }),
+			texts("agents", "Cleaning agents, oils and coolants that come onto what stands in the zone.", func(z *model.Zone) []string { return z.Agents }),
 			objects("devices", "device", "Devices in the zone.", func(z *model.Zone) []*model.Device { return z.Devices }),
 			objects("modules", "module", "Modules in the zone.", func(z *model.Zone) []*model.Module { return z.Modules }),
 		},

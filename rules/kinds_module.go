@@ -14,6 +14,7 @@ func moduleKinds() []*kind {
 			text("about", "Free text about the module.", func(m *model.Module) string { return m.About }),
 			text("label", "Label on the module and on the drawing (IEC 81346).", func(m *model.Module) string { return m.Label }),
 			part("type", "module_type", "Data sheet of the module.", func(m *model.Module) *model.ResolvedModuleType { return m.Type }),
+			maybeCount("address_switch", "What the address switches on the module are set to.", func(m *model.Module) *int { return m.AddressSwitch }),
 			texts("sets", "Names of the parameter sets that its ports can be given.", func(m *model.Module) []string { return slices.Sorted(maps.Keys(m.Type.Sets)) }),
 			object("zone", "zone", "Zone in which the module stands.", func(m *model.Module) *model.Zone { return m.Zone }),
 			objects("ports", "port", "Ports, used and free.", func(m *model.Module) []*model.Port { return m.Ports }),
@@ -23,6 +24,7 @@ func moduleKinds() []*kind {
 			objects("onward", "feed", "Feeds that start at the module.", func(m *model.Module) []*model.Feed { return m.Onward }),
 		},
 		addressFields(func(m *model.Module) *model.AddressSpec { return &m.AddressSpec }),
+		openPorts(func(m *model.Module) model.NetworkNode { return model.NetworkNode{Module: m} }),
 		surroundings(func(m *model.Module) *model.Zone { return m.Zone }),
 		moduleResults(),
 	)...)
@@ -46,6 +48,7 @@ func moduleKinds() []*kind {
 			object("actuator_fuse", "protection_type", "Protective device of the port's actuator supply or output.", func(p *model.Port) *model.ResolvedProtectionType { return p.ActuatorFuse }),
 			statedAmount("limit", "Highest current of the port's sensor supply.", func(p *model.Port) model.Current { return p.Type.Limit }),
 			statedAmount("actuator_limit", "Highest current of the port's actuator supply or output.", func(p *model.Port) model.Current { return p.Type.ActuatorLimit }),
+			objects("pins", "pin", "Contacts of the port; empty when not stated.", func(p *model.Port) []*pin { return pinsOf(p.Type.Pins) }),
 			truth("shared_return", "True when one contact carries the 0 V of both circuits to the device.", func(p *model.Port) bool { return p.Type.SharedReturn }),
 		},
 		portResults(),
@@ -83,6 +86,7 @@ func moduleKinds() []*kind {
 			object("actuator_feed", "feed_circuit", "Feed that ends at the controller, actuator circuit.", func(c *model.Controller) *model.FeedCircuit { return c.Feeds.Actuator }),
 		},
 		addressFields(func(c *model.Controller) *model.AddressSpec { return &c.AddressSpec }),
+		openPorts(func(c *model.Controller) model.NetworkNode { return model.NetworkNode{Controller: c} }),
 		surroundings(func(c *model.Controller) *model.Zone { return c.Zone }),
 	)...)
 	written[model.ControllerSpec](controller)
@@ -99,6 +103,7 @@ func moduleKinds() []*kind {
 			object("actuator_feed", "feed_circuit", "Feed that ends at the switch, actuator circuit.", func(s *model.Switch) *model.FeedCircuit { return s.Feeds.Actuator }),
 		},
 		addressFields(func(s *model.Switch) *model.AddressSpec { return &s.AddressSpec }),
+		openPorts(func(s *model.Switch) model.NetworkNode { return model.NetworkNode{Switch: s} }),
 		surroundings(func(s *model.Switch) *model.Zone { return s.Zone }),
 	)...)
 	written[model.SwitchSpec](sw)

@@ -5,6 +5,9 @@ import (
 	"maps"
 	"slices"
 
+	"github.com/google/cel-go/common/types"
+	"github.com/google/cel-go/common/types/ref"
+
 	"github.com/guardwright/guardwright/model"
 )
 
@@ -23,6 +26,18 @@ func networkKinds() []*kind {
 				return ""
 			}
 			return o.Gateway.String()
+		}),
+		text("plant", "What stands between this network and those outside of the machine: none (they are not joined), firewall, router or direct; absent: not stated.", func(o n) model.PlantLink {
+			if o.Plant == nil {
+				return ""
+			}
+			return o.Plant.Through
+		}),
+		text("plant_at", "Network port at which other networks are plugged in, as node.port.", func(o n) string {
+			if o.Plant == nil {
+				return ""
+			}
+			return o.Plant.At
 		}),
 		statedAmount("cycle", "Cycle time (EtherCAT), or send clock (PROFINET).", func(o n) model.Duration { return o.Cycle }),
 		statedAmount("process_data", "EtherCAT: cyclic data of one cycle beside the safety frames.", func(o n) model.DataSize { return o.ProcessData }),
@@ -47,6 +62,7 @@ func networkKinds() []*kind {
 		object("module", "module", "The module.", func(o node) *model.Module { return o.Module }),
 		object("switch", "switch", "The switch.", func(o node) *model.Switch { return o.Switch }),
 		texts("ports", "Network ports of the node.", func(o node) []string { return o.Ports().NetworkPorts }),
+		object("connector", "connector", "Connector of the network ports.", func(o node) *model.Connector { return o.Connector() }),
 		texts("ring_protocols", "Ring protocols that the node takes part in; empty when not stated.", func(o node) []model.RingProtocol { return o.Ports().RingProtocols }),
 		object("forwarding", "forwarding", "How the node passes frames on.", func(o node) *model.ForwardingType { return o.Ports().Forwarding }),
 	)
@@ -59,6 +75,7 @@ func networkKinds() []*kind {
 		named("from_port", "Network port at that end.", func(o l) string { return o.From.Port }),
 		part("to", "node", "Node at the other end.", func(o l) *model.NetworkNode { return &o.To.Node }),
 		named("to_port", "Network port at that end.", func(o l) string { return o.To.Port }),
+		object("cable", "cable_type", "Type of the cable.", func(o l) *model.Cable { return o.Cable }),
 		named("medium", "copper, optical or radio.", func(o l) model.Medium { return o.Medium }),
 		statedAmount("length", "Length of the link.", func(o l) model.Length { return o.Length }),
 		statedAmount("max_length", "Longest permitted length; absent: 100 m for copper (IEEE 802.3), not known for others.", func(o l) model.Length { return o.MaxLength }),
@@ -189,6 +206,26 @@ func portsFields[T any](get func(T) *model.NetworkPortsType) []field {
 		object("forwarding", "forwarding", "How frames are passed on.", func(o T) *model.ForwardingType { return get(o).Forwarding }),
 		texts("ring_protocols", "Ring protocols that the node takes part in; empty when not stated.", func(o T) []model.RingProtocol { return get(o).RingProtocols }),
 	}
+}
+
+// openPorts are the network ports of a node into which nothing is plugged and that are not closed.
+func openPorts[T any](node func(T) model.NetworkNode) []field {
+	f := texts("open_ports", "Network ports into which nothing is plugged and that are neither capped nor switched off.", func(T) []string { return nil })
+	f.get = func(w *world, s any) ref.Val {
+		n := node(s.(T))
+		var used map[model.LinkEnd]string
+		if w.machine.Network != nil {
+			used = w.machine.Network.UsedPorts()
+		}
+		var open []ref.Val
+		for _, port := range n.Ports().NetworkPorts {
+			if used[model.LinkEnd{Node: n, Port: port}] == "" && !slices.Contains(n.Addresses().ClosedPorts, port) {
+				open = append(open, types.String(port))
+			}
+		}
+		return types.NewRefValList(types.DefaultTypeAdapter, open)
+	}
+	return []field{f, texts("closed_ports", "Network ports without a cable that are capped or switched off.", func(o T) []string { return node(o).Addresses().ClosedPorts })}
 }
 
 func networkList[T any](get func(*model.Network) []T) func(*world) []T {

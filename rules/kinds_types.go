@@ -30,9 +30,12 @@ func moduleTypeKind() *kind {
 			statedAmount("output_fault_response", "The same as output_response with one fault inside the module (one fault delay time, IEC 61784-3-3).", func(o t) model.Duration { return o.OutputFaultResponse }),
 			statedAmount("acknowledge_time", "Longest time from a safety message to the answer that acknowledges it (IEC 61784-3-3).", func(o t) model.Duration { return o.AcknowledgeTime }),
 			statedCount("max_in_line", "Most modules of a line or ring in which this module may be, itself included.", func(o t) int { return o.MaxInLine }),
+			text("address_switches", "What is set by switches on the module: none, address (last byte of the IPv4 address) or safety-address; absent: not known.", func(o t) model.AddressSwitches { return o.AddressSwitches }),
+			statedTexts("resists", "Cleaning agents, oils and coolants that its housing stands.", func(o t) []string { return o.Resists }),
 			statedAmount("max_cable", "Longest cable to a device.", func(o t) model.Length { return o.MaxCable }),
 		},
 		portsFields(func(o t) *model.NetworkPortsType { return &o.NetworkPortsType }),
+		[]field{object("network_connector", "connector", "Connector of the network ports.", func(o t) *model.Connector { return o.NetworkConnector })},
 		permittedFields(func(o t) *model.TemperatureRange { return o.Temperature }),
 		ingressFields(func(o t) model.IngressCode { return o.Ingress }),
 	)...)
@@ -127,6 +130,7 @@ func controllerTypeKind() *kind {
 			statedAmount("acknowledge_time", "Longest time from a safety message to the answer (host acknowledgement time, IEC 61784-3-3).", func(o t) model.Duration { return o.AcknowledgeTime }),
 		},
 		portsFields(func(o t) *model.NetworkPortsType { return &o.NetworkPortsType }),
+		[]field{object("network_connector", "connector", "Connector of the network ports.", func(o t) *model.Connector { return o.NetworkConnector })},
 		permittedFields(func(o t) *model.TemperatureRange { return o.Temperature }),
 	)...)
 	return placed(k, func(o t) model.Origin { return o.Origin })
@@ -141,6 +145,7 @@ func switchTypeKind() *kind {
 			statedTruth("managed", "True when the switch takes part in ring protocols.", func(o t) *bool { return o.Managed }),
 		},
 		portsFields(func(o t) *model.NetworkPortsType { return &o.NetworkPortsType }),
+		[]field{object("network_connector", "connector", "Connector of the network ports.", func(o t) *model.Connector { return o.NetworkConnector })},
 		permittedFields(func(o t) *model.TemperatureRange { return o.Temperature }),
 	)...)
 	return placed(k, func(o t) model.Origin { return o.Origin })

@@ -12,7 +12,9 @@ func conditions() map[string][]*jsonschema.Schema {
 			Then: without("capacitance", "current", "duration"),
 			Else: &jsonschema.Schema{AnyOf: []*jsonschema.Schema{has("capacitance"), has("current")}},
 		}, needs("current", "duration"), needs("duration", "current")},
-		"DeviceType":     {antivalent()},
+		"DeviceType":     {antivalent(), {If: has("shows_live"), Then: all(has("pluggable"), with("pluggable", &jsonschema.Schema{Const: true}))}},
+		"MutingSpec":     {needs("override_limit", "override")},
+		"PlantSpec":      {{If: is("through", "none"), Then: without("at")}},
 		"ParameterSet":   {antivalent(), {If: is("holds_while_differing", true), Then: has("discrepancy")}},
 		"ProtectionType": protection(),
 		"PortSpec": {{

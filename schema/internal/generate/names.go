@@ -8,6 +8,7 @@ func nameFields() map[string]string {
 		"LinkSpec.to":     linkEnd,
 		"FlowSpec.from":   flowEnd,
 		"FlowSpec.to":     flowEnd,
+		"PlantSpec.at":    linkEnd,
 		"DeviceType.kind": kindName,
 		"RuleSpec.for":    objectKind,
 
@@ -17,7 +18,8 @@ func nameFields() map[string]string {
 	}
 	for _, field := range []string{
 		"ZoneSpec.next_to",
-		"DeviceSpec.type", "DeviceSpec.zone",
+		"DeviceSpec.type", "DeviceSpec.zone", "DeviceSpec.view_of",
+		"MutingSpec.sensors", "MutingSpec.lamp", "MutingSpec.override", "StandstillSpec.monitor",
 		"ModuleSpec.type", "ModuleSpec.zone",
 		"PortSpec.device", "PortSpec.set",
 		"CableRunSpec.type", "CableRunSpec.joints",
@@ -30,6 +32,8 @@ func nameFields() map[string]string {
 		"FunctionSpec.demand", "FunctionSpec.stops", "FunctionSpec.outputs", "FunctionSpec.controller", "FunctionSpec.reset",
 		"ApproachSpec.hazards",
 		"LogicSpec.controller", "NetworkSpec.controller", "ConnectionSpec.module", "ConnectionSpec.controller",
+		"LinkSpec.cable", "ModuleType.network_connector", "ControllerType.network_connector", "SwitchType.network_connector",
+		"ModuleSpec.closed_ports", "ControllerSpec.closed_ports", "SwitchSpec.closed_ports",
 		"RingSpec.nodes", "RingSpec.supervisor", "RingSpec.backups",
 		"ModuleType.power_in", "ModuleType.power_out", "ModuleType.network_ports",
 		"PortType.connector", "PortType.fuse", "PortType.actuator_fuse",
@@ -45,6 +49,7 @@ func nameFields() map[string]string {
 func uniqueLists() []string {
 	return []string{
 		"DriveSpec.switched_by", "FunctionSpec.demand", "FunctionSpec.stops", "FunctionSpec.outputs", "ApproachSpec.hazards", "RingSpec.nodes",
+		"DeviceSpec.view_of", "MutingSpec.sensors",
 		"ModuleType.network_ports", "ControllerType.network_ports", "SwitchType.network_ports",
 		"ModuleType.ring_protocols", "ControllerType.ring_protocols", "SwitchType.ring_protocols",
 		"KindSpec.gives", "KindSpec.takes",
@@ -60,6 +65,8 @@ func otherKeys() map[string]string {
 		"Parts.kinds":        kindName,
 		"ModuleSpec.ports":   portName,
 		"ModuleType.ports":   portKey,
+		"PortType.pins":      contactNumber,
+		"DeviceType.pins":    contactNumber,
 		"NetworkSpec.rings":  "",
 		"File.rules":         ruleID,
 		"CaseSpec.replace":   "",

@@ -96,7 +96,7 @@ func further(field string, p *jsonschema.Schema) *jsonschema.Schema {
 		return &jsonschema.Schema{Enum: upTo(rules.Format)}
 	case field == "Report.format":
 		return &jsonschema.Schema{Enum: upTo(report.Format)}
-	case field == "RingSpec.nodes":
+	case field == "RingSpec.nodes", field == "MutingSpec.sensors":
 		return &jsonschema.Schema{MinItems: number(2)}
 	case field == "RingSpec.precedence":
 		return &jsonschema.Schema{AdditionalProperties: &jsonschema.Schema{Minimum: "0", Maximum: "255"}}

@@ -21,6 +21,8 @@ const (
 	portName  = "PortName"  // one port of a module
 	portKey   = "PortKey"   // one port or several
 
+	contactNumber = "ContactNumber" // of a plug
+
 	safetyNetwork = "SafetyNetworkNumber"
 	ruleID        = "RuleID"
 	objectKind    = "ObjectKind" // what a rule can be for
@@ -49,6 +51,8 @@ func words() jsonschema.Definitions {
 		valueName: pattern("A value of the interlock logic by a name of its own, or as object.word.", "^"+identifier+`(?:\.`+identifier+")?$", "run", "g1.release"),
 		portName:  pattern("A port: its number or name.", "^(?:"+identifier+"|"+portNumber+")$"),
 		portKey:   pattern("A port (3 or x1), or several ports (1-4 or 5,7) with the same data.", "^"+ports+"(?:,"+ports+")*$"),
+
+		contactNumber: pattern("A contact of a plug: its number.", "^[1-9][0-9]*$"),
 
 		safetyNetwork: pattern("A safety network number: 6 byte as three groups of four hexadecimal digits.",
 			"^[0-9a-fA-F]{4}(?:_[0-9a-fA-F]{4}){2}$", "1234_5678_9abc"),
