@@ -28,6 +28,9 @@ type Result struct {
 	Assumptions []Assumption
 	// LogicProblems are the mistakes in the interlock logic of the machine; with any, nothing about it was proved.
 	LogicProblems source.Problems
+	// Record is what a recorded trace of the machine says; nil where there is none. Check leaves it nil, and whoever has a trace
+	// sets it to what [Replay] returns.
+	Record *Replayed
 	// Acceptances are what is wrong with the acceptances that the machine file states.
 	Acceptances []AcceptanceProblem
 	// NotComputed are the parts of the description that this version describes but does not compute.

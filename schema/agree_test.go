@@ -375,6 +375,7 @@ func judges(t *testing.T) map[string][]*jsonschema.Schema {
 		out["machine.yaml"] = append(out["machine.yaml"], compile(t, schema.Machine(), draft))
 		out["parts.yaml"] = append(out["parts.yaml"], compile(t, schema.Parts(), draft))
 		out["rules.yaml"] = append(out["rules.yaml"], compile(t, schema.Rules(), draft))
+		out["record.yaml"] = append(out["record.yaml"], compile(t, schema.Record(), draft))
 	}
 	return out
 }

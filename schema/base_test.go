@@ -8,6 +8,7 @@ import (
 
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/record"
 )
 
 // base reads a file of the machine that the tests change.
@@ -22,7 +23,7 @@ func base(t testing.TB, name string) []byte {
 
 // change is an edit of one of the files of that machine.
 type change struct {
-	file   string // machine.yaml, parts.yaml or rules.yaml
+	file   string // machine.yaml, parts.yaml, rules.yaml or record.yaml
 	find   string // stands in the file exactly once
 	put    string
 	path   string // where both find fault; empty if both accept
@@ -39,11 +40,16 @@ func (c change) apply(t *testing.T) []byte {
 	return []byte(strings.Replace(text, c.find, c.put, 1))
 }
 
-// load gives the machine, with one of its files in another text, to the loader; a rule file to that of rules.
+// load gives the machine, with one of its files in another text, to the loader; a rule file to that of rules, and a mapping
+// to that of records.
 func load(t testing.TB, file string, text []byte) error {
 	t.Helper()
 	if file == "rules.yaml" {
 		_, err := rules.Parse(file, text)
+		return err
+	}
+	if file == "record.yaml" {
+		_, err := record.ParseMapping(file, text)
 		return err
 	}
 	fsys := fstest.MapFS{}

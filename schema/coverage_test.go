@@ -13,6 +13,7 @@ func TestEveryKeyIsUsed(t *testing.T) {
 		"Machine": {"machine.yaml", "ethercat.yaml", "profinet.yaml"},
 		"Parts":   {"parts.yaml"},
 		"Rules":   {"rules.yaml"},
+		"Record":  {"record.yaml", "record_names.yaml"},
 	} {
 		for _, file := range files {
 			v, err := instance(base(t, file))

@@ -1,5 +1,5 @@
 // Package schema holds the JSON Schemas (draft 2020-12) of the files that this library reads (machine files, parts
-// files and rule files) and of the JSON that it writes (reports). An editor that knows a schema completes keys and
+// files, rule files and mapping files of records) and of the JSON that it writes (reports). An editor that knows a schema completes keys and
 // words, shows what a key means, and underlines what does not fit while it is being written.
 //
 // # In an editor

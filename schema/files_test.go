@@ -9,6 +9,7 @@ import (
 
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/record"
 	"github.com/guardwright/guardwright/schema"
 )
 
@@ -30,6 +31,10 @@ func documents() []document {
 		}},
 		{"pack", schema.Rules(), func(path string) error {
 			_, err := rules.Load(os.DirFS(filepath.Dir(path)), filepath.Base(path))
+			return err
+		}},
+		{"record", schema.Record(), func(path string) error {
+			_, err := record.LoadMapping(os.DirFS(filepath.Dir(path)), filepath.Base(path))
 			return err
 		}},
 	}

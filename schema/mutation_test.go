@@ -11,7 +11,7 @@ import (
 // the loader takes.
 func TestSchemaTakesWhatTheLoaderTakes(t *testing.T) {
 	validators := judges(t)
-	for _, file := range []string{"machine.yaml", "parts.yaml", "rules.yaml"} {
+	for _, file := range []string{"machine.yaml", "parts.yaml", "rules.yaml", "record.yaml"} {
 		t.Run(file, func(t *testing.T) {
 			text := base(t, file)
 			taken := 0

@@ -11,6 +11,9 @@ var parts string
 //go:embed rules.schema.json
 var rules string
 
+//go:embed record.schema.json
+var record string
+
 //go:embed report.schema.json
 var report string
 
@@ -22,6 +25,9 @@ func Parts() []byte { return []byte(parts) }
 
 // Rules returns the JSON Schema of rule files, in the format version 1.
 func Rules() []byte { return []byte(rules) }
+
+// Record returns the JSON Schema of mapping files, which say how a recorded trace is to be read, in the format version 1.
+func Record() []byte { return []byte(record) }
 
 // Report returns the JSON Schema of reports as package rules/report writes them in JSON, in the format version 1.
 func Report() []byte { return []byte(report) }

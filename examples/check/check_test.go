@@ -169,7 +169,7 @@ func TestArguments(t *testing.T) {
 		{[]string{"--show", "feds"}, `--show: found "feds", which is no part of a report; did you mean "feeds"?`},
 		{[]string{"--fail-on", "warnings"}, `--fail-on: found "warnings", wanted error, warning, advice; did you mean warning?`},
 		{[]string{"--color", "yes"}, `--color: found "yes", wanted auto, always, never`},
-		{[]string{"--schema", "machne"}, `--schema: found "machne", wanted machine, parts, rules, report; did you mean machine?`},
+		{[]string{"--schema", "machne"}, `--schema: found "machne", wanted machine, parts, rules, record, report; did you mean machine?`},
 		{[]string{"--today", "15.1.2030"}, `--today: found "15.1.2030", wanted a date as year-month-day, such as 2031-12-31`},
 		{[]string{"--rules"}, "--rules wants a value after it"},
 		{[]string{"a.yaml", "b.yaml"}, "found two machine files, a.yaml and b.yaml; check one at a time"},
@@ -256,7 +256,7 @@ func TestJSON(t *testing.T) {
 }
 
 func TestSchemas(t *testing.T) {
-	for _, which := range []string{"machine", "parts", "rules"} {
+	for _, which := range []string{"machine", "parts", "rules", "record"} {
 		got := command(world(), "--schema", which)
 		assert.Equal(t, clean, got.code)
 		assert.True(t, json.Valid([]byte(got.out)), which)

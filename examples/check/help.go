@@ -54,6 +54,11 @@ what to judge by
                     %s
   --today DATE      the day by which acceptances expire, as 2031-12-31; default: today
 
+what the machine did
+  --record FILE     a recorded trace (CSV): the rules about the interlock logic are asked of it, and
+                    what it shows of the logic's values is compared with the described logic
+  --mapping FILE    how its columns are to be read; without it they have the names of the signals
+
 what to print
   --show LIST       parts to print in full, with commas between them. Default: every part, of long
                     lists only the tightest or first entries. The parts are
@@ -71,8 +76,8 @@ instead of checking a machine
   --size FEED       answer for a feed: the longest run, the smallest cross-section and the number of
                     further modules with which every limit still holds
   --vocabulary      print all words that rules may use
-  --schema WHICH    print the JSON Schema of machine, parts or rules files, for your editor, or of
-                    the JSON report
+  --schema WHICH    print the JSON Schema of machine, parts, rules or record (mapping) files, for
+                    your editor, or of the JSON report
   --help            print this
 
 exit codes
@@ -82,8 +87,11 @@ exit codes
      a supply, network, reaction time or distance that could not be computed at all, or a supply
      without an operating point, count at every level, and so does asking no rule at all, or none
      that applies to anything described. An acceptance that does not fit counts as a warning.
+     With --record: a rule that was broken in it, or not known throughout, counts at its level; a
+     value that is not as the described logic has it, and a broken assumption, at every level; what
+     is not known of values and assumptions as a warning. A state that was not reached is no fault
      With --test: a case failed, or there was none
-  2  no verdict: a machine file, a rule file or the arguments have mistakes. They are listed one a
+  2  no verdict: a machine file, rule file or record, or the arguments have mistakes, listed one a
      line, as file:line:column: what was found, what serves
   go run answers 1 for 2 as well; go build -o check ./examples/check makes a command that doesn't
 
@@ -93,6 +101,7 @@ examples
   go run ./examples/check --rules plant.yaml --fail-on warning machine.yaml
   go run ./examples/check --show feeds,loads machine.yaml
   go run ./examples/check --format json machine.yaml > report.json
+  go run ./examples/check --record trace.csv --mapping trace.yaml machine.yaml
   go run ./examples/check --rules plant.yaml --test
 
 caution

@@ -26,6 +26,8 @@ type options struct {
 	today      model.Date
 	color      string
 	schema     string // empty: none was asked for
+	record     string // recorded trace; empty: none
+	mapping    string // of the record; empty: none
 	size       string // feed whose sizes are asked for; empty: none
 	test       bool
 	vocabulary bool
@@ -65,7 +67,9 @@ func (o *options) flags() *flag.FlagSet {
 	set.Func("fail-on", "", func(v string) error { return oneOf(&o.failOn, v, o.failOn.Values()...) })
 	set.Func("today", "", func(v string) error { return o.today.UnmarshalText([]byte(v)) })
 	set.Func("color", "", func(v string) error { return oneOf(&o.color, v, "auto", "always", "never") })
-	set.Func("schema", "", func(v string) error { return oneOf(&o.schema, v, "machine", "parts", "rules", "report") })
+	set.Func("schema", "", func(v string) error { return oneOf(&o.schema, v, "machine", "parts", "rules", "record", "report") })
+	set.StringVar(&o.record, "record", "", "")
+	set.StringVar(&o.mapping, "mapping", "", "")
 	set.StringVar(&o.size, "size", "", "")
 	set.BoolVar(&o.test, "test", false, "")
 	set.BoolVar(&o.vocabulary, "vocabulary", false, "")
@@ -81,6 +85,9 @@ func (o *options) fit() error {
 	}
 	if o.test && o.format != "text" {
 		return fmt.Errorf("--test prints text only; leave out --format %s", o.format)
+	}
+	if o.mapping != "" && o.record == "" {
+		return fmt.Errorf("--mapping says how a record is to be read; add --record FILE, or leave out --mapping %s", o.mapping)
 	}
 	return nil
 }

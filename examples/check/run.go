@@ -53,6 +53,11 @@ func check(ctx context.Context, o options, stdout, stderr io.Writer, env environ
 		fmt.Fprintf(stderr, "check: %v\n", err)
 		return noVerdict
 	}
+	if o.record != "" {
+		if result.Record, err = replay(ctx, o, in, result.Results); err != nil {
+			return refuse(stderr, asProblems("", err))
+		}
+	}
 	r := report.New(result)
 	if o.format == "json" {
 		err = r.JSON(stdout, o.show...)
@@ -68,7 +73,7 @@ func check(ctx context.Context, o options, stdout, stderr io.Writer, env environ
 		fmt.Fprintln(stderr, "check: no rule applied to anything that the machine file describes, so nothing was judged")
 		return found
 	}
-	if fails(r, o.failOn) {
+	if fails(r, o.failOn) || r.Record != nil && recordFails(r.Record, o.failOn) {
 		return found
 	}
 	return clean
@@ -84,13 +89,7 @@ func judged(r *rules.Result) bool {
 
 // fails decides on the exit code; --help says by what.
 func fails(r *report.Report, level rules.Severity) bool {
-	counts := map[string]bool{}
-	for _, s := range level.Values() {
-		counts[s] = true
-		if s == string(level) {
-			break
-		}
-	}
+	counts := counted(level)
 	for _, f := range r.Findings {
 		if f.Accepted == nil && counts[f.Severity] {
 			return true
@@ -103,6 +102,18 @@ func fails(r *report.Report, level rules.Severity) bool {
 	}
 	s := r.Summary
 	return s.Rules == 0 || s.RuleErrors > 0 || s.PowerMissing+s.NetworkMissing+s.TimingMissing+s.DistanceMissing != "" || s.Unsolved > 0 || s.LogicProblems > 0 || s.AcceptanceProblems > 0 && counts[string(rules.Warning)]
+}
+
+// counted are the severities that count at a level.
+func counted(level rules.Severity) map[string]bool {
+	counts := map[string]bool{}
+	for _, s := range level.Values() {
+		counts[s] = true
+		if s == string(level) {
+			break
+		}
+	}
+	return counts
 }
 
 // colour decides whether to print colours.
@@ -178,6 +189,8 @@ func schemaText(which string) string {
 		return string(schema.Parts())
 	case "rules":
 		return string(schema.Rules())
+	case "record":
+		return string(schema.Record())
 	case "report":
 		return string(schema.Report())
 	}

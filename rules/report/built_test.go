@@ -2,6 +2,7 @@ package report_test
 
 import (
 	"errors"
+	"fmt"
 
 	"github.com/guardwright/guardwright/calc"
 	"github.com/guardwright/guardwright/calc/logic"
@@ -9,6 +10,7 @@ import (
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/model/source"
 	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/record"
 )
 
 // The result below is built by hand, so that the tests of the print do not depend on what rules and calculations say.
@@ -87,9 +89,38 @@ func builtResult() *rules.Result {
 			{Rule: runs, Kind: "zone", Path: "zones.right", Result: logic.Result{Verdict: logic.Undecided, Reason: "too many states"}},
 		},
 		LogicProblems: source.Problems{{Position: at(12, 9), Path: "logic.values.run", Text: "gate is not known here"}},
+		Record:        builtRecord(stops, runs),
 		NotComputed:   []rules.NotComputed{{Section: "network", Text: "described but not computed in this version: load of the network"}},
 		Tallies: []rules.Tally{{Rule: length, Objects: 4, Passed: 2, Broken: 1, Undecided: 1}, {Rule: spare, Objects: 4, Passed: 3, Broken: 1},
 			{Rule: tidy, Objects: 3, Outside: 1, Broken: 2}, {Rule: broken, Objects: 3, Passed: 1, Failed: 1, Stopped: 1}},
+	}
+}
+
+// builtRecord is a record with an answer of every kind.
+func builtRecord(stops, runs *rules.Rule) *rules.Replayed {
+	moment := func(cycle int64) *rules.Moment {
+		return &rules.Moment{Cycle: cycle, Time: fmt.Sprintf("%g s", float64(cycle)/100), Line: int(cycle) + 2}
+	}
+	window := &rules.Window{First: 1200, Times: []string{"12 s", "12.01 s", "12.02 s"}, Trace: builtStory().Trace}
+	told := rules.Observed{Cycles: 3000}
+	open := rules.Observed{Cycles: 3000, Unknown: 40, FirstUnknown: moment(7), Why: "g1.closed is unknown in the record"}
+	none := rules.Observed{Cycles: 3000, Unknown: 3000, FirstUnknown: moment(0), Why: "nothing was recorded", Missing: []string{"g2.closed"}}
+	broken := rules.Observed{Cycles: 3000, Hits: 2, First: moment(1202), Window: window, Assumed: []string{"armed"}}
+	called := func(name string, o rules.Observed) rules.Observed { o.Name = name; return o }
+	met := rules.Observed{Goal: true, Cycles: 3000, Hits: 9, First: moment(1300)}
+	return &rules.Replayed{Name: "trace.csv", Mapping: &record.Mapping{Record: "first day", Rows: record.Changes, Lag: 1},
+		Cycle: model.Milliseconds(10), LongestGap: model.Milliseconds(50), From: "0 s", To: "29.99 s", FirstGap: &rules.RecordGap{From: "3 s", To: "3.4 s"},
+		Count:    record.Count{Rows: 812, Cycles: 3000, Gaps: 1, Lost: 39, Fast: 2, Between: 1},
+		Recorded: []record.Signal{{Name: "g1.closed"}, {Name: "left.run", Computed: true}}, Unused: []string{"comment"},
+		Rules: []rules.ReplayedRule{
+			{Rule: stops, Kind: "zone", Path: "zones.left", Position: at(11, 3), Observed: broken, Finding: &rules.Finding{Summary: "left runs with an open gate", Hint: "look at the gate"}},
+			{Rule: stops, Kind: "zone", Path: "zones.right", Observed: told},
+			{Rule: runs, Kind: "zone", Path: "zones.left", Observed: met},
+			{Rule: runs, Kind: "zone", Path: "zones.right", Observed: rules.Observed{Goal: true, Cycles: 3000}},
+		},
+		Values:      []rules.ReplayedValue{{Observed: called("left.run", broken), Recorded: "true", Expected: "false"}, {Observed: called("armed", none)}},
+		Assumptions: []*rules.Observed{ptr(called("one_hand", broken)), ptr(called("view", open)), ptr(called("closed", told))},
+		Unanswered:  []rules.Unanswered{{Rule: runs, Cause: rules.MissingData, Kind: "zone", Path: "zones.back", Text: "not decidable, because back has no word run"}},
 	}
 }
 

@@ -151,8 +151,7 @@ func (r *Report) addRules(from *rules.Result) {
 	}
 	r.Unanswered = make([]Unanswered, 0, len(from.Unanswered))
 	for _, u := range from.Unanswered {
-		r.Unanswered = append(r.Unanswered, Unanswered{u.Rule.ID, string(u.Rule.Severity), u.Cause.String(), u.Text, u.Kind, u.Path,
-			position(u.Position), position(u.RulePosition)})
+		r.Unanswered = append(r.Unanswered, unanswered(u))
 	}
 	r.Acceptances = make([]AcceptanceProblem, 0, len(from.Acceptances))
 	for _, a := range from.Acceptances {
@@ -173,6 +172,10 @@ func (r *Report) addRules(from *rules.Result) {
 	s.Accepted = len(from.Findings) - s.Errors - s.Warnings - s.Advice
 	s.Undecided, s.RuleErrors = len(from.Undecided()), len(from.Errors())
 	s.AcceptanceProblems, s.Rules = len(from.Acceptances), len(from.Tallies)
+}
+
+func unanswered(u rules.Unanswered) Unanswered {
+	return Unanswered{u.Rule.ID, string(u.Rule.Severity), u.Cause.String(), u.Text, u.Kind, u.Path, position(u.Position), position(u.RulePosition)}
 }
 
 func finding(f rules.Finding) Finding {

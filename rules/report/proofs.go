@@ -4,7 +4,6 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/guardwright/guardwright/calc/logic"
 	"github.com/guardwright/guardwright/model/source"
 	"github.com/guardwright/guardwright/rules"
 )
@@ -83,24 +82,11 @@ func story(from *rules.Story) *Story {
 	if from == nil {
 		return nil
 	}
-	s := &Story{Steps: from.Trace.Len(), Shortest: from.Shortest, Signals: []StorySignal{}}
+	s := &Story{Steps: from.Trace.Len(), Shortest: from.Shortest}
 	if from.Cycle != 0 {
 		s.Cycle = of(newUnits(), from.Cycle, valueDigits)
 	}
-	add := func(inputs bool) {
-		for i, x := range from.Trace.Signals {
-			if (x.Kind == logic.InputSignal) != inputs {
-				continue
-			}
-			signal := StorySignal{Name: x.Name, Input: inputs, Values: make([]string, s.Steps)}
-			for step := range signal.Values {
-				signal.Values[step] = from.Trace.Text(step, i)
-			}
-			s.Signals = append(s.Signals, signal)
-		}
-	}
-	add(true)
-	add(false)
+	s.Signals = storySignals(from.Trace)
 	return s
 }
 

@@ -46,6 +46,8 @@ type Report struct {
 	LogicProblems []Problem `json:"logic_problems,omitzero"`
 	// Answers to the rules about the interlock logic.
 	Proofs []Proof `json:"proofs,omitzero"`
+	// What a recorded trace of the machine says; absent when none was given.
+	Record *Record `json:"record,omitempty"`
 	// What became of each rule.
 	Rules []RuleTally `json:"rules,omitzero"`
 	// Supplies, protections, feeds, modules, ports and loads, each with its computed numbers.
@@ -183,6 +185,7 @@ func New(r *rules.Result) *Report {
 	if r.Results != nil {
 		out.addOthers(r.Results)
 	}
+	out.addRecord(r.Record)
 	if r.Today != (model.Date{}) {
 		out.Summary.Today = r.Today.String()
 	}

@@ -11,6 +11,11 @@ func (t *textReport) story(s *Story) {
 		return
 	}
 	t.detail("run:     ", s.size()+" (1 is true, . is false, ? does not matter)")
+	t.cells(s, 0)
+}
+
+// cells prints the cycles of a run, the first of which has a number.
+func (t *textReport) cells(s *Story, first int64) {
 	name, width := 0, 1
 	for _, x := range s.Signals {
 		name = max(name, columns(x.Name))
@@ -18,7 +23,8 @@ func (t *textReport) story(s *Story) {
 			width = max(width, columns(v))
 		}
 	}
-	width = max(width, columns(strconv.Itoa(s.Steps-1)))
+	number := func(step int) string { return strconv.FormatInt(first+int64(step), 10) }
+	width = max(width, columns(number(s.Steps-1)))
 	// A run with many changes is cut into blocks that fit the page.
 	block := max(1, (t.width-6-name)/(width+1))
 	all := s.shownSteps()
@@ -38,7 +44,7 @@ func (t *textReport) story(s *Story) {
 			}
 			t.line(span{strings.TrimRight(b.String(), " "), look})
 		}
-		row("cycle", strconv.Itoa, faint)
+		row("cycle", number, faint)
 		for _, x := range s.Signals {
 			row(x.Name, func(step int) string { return x.Values[step] }, plain)
 		}

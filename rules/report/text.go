@@ -52,7 +52,7 @@ type textReport struct {
 func (t *textReport) print() {
 	sections := map[Part]func(){
 		SummaryPart: t.summary, FindingsPart: t.findings, UndecidedPart: t.undecided, AcceptedPart: t.accepted, ProofsPart: t.proofs, StoryPart: t.stories, LogicPart: t.logic,
-		NetworksPart: t.networks, SuppliesPart: t.supplies, ProtectionsPart: t.protections, FeedsPart: t.feeds,
+		RecordPart: t.record, NetworksPart: t.networks, SuppliesPart: t.supplies, ProtectionsPart: t.protections, FeedsPart: t.feeds,
 		ModulesPart: t.modules, PortsPart: t.ports, LoadsPart: t.loads, FaultsPart: t.faults, SelectivityPart: t.selectivity,
 		InrushPart: t.inrush, AddressesPart: t.addresses, LinksPart: t.linkLoads, SingleFaultsPart: t.singleFaults,
 		ConnectionsPart: t.connections, ReactionsPart: t.reactions, DistancesPart: t.distances, ChecksPart: t.checks, LimitsPart: t.limits, NotComputedPart: t.notComputed, RulesPart: t.rules,

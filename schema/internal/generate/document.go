@@ -9,6 +9,7 @@ import (
 
 	"github.com/guardwright/guardwright/model"
 	"github.com/guardwright/guardwright/rules"
+	"github.com/guardwright/guardwright/rules/record"
 	"github.com/guardwright/guardwright/rules/report"
 )
 
@@ -26,6 +27,7 @@ func documents() []document {
 		{"machine.schema.json", "urn:guardwright:schema:machine:1", "guardwright machine file", "yaml", reflect.TypeFor[model.Description]()},
 		{"parts.schema.json", "urn:guardwright:schema:parts:1", "guardwright parts file", "yaml", reflect.TypeFor[model.Parts]()},
 		{"rules.schema.json", "urn:guardwright:schema:rules:1", "guardwright rule file", "yaml", reflect.TypeFor[rules.File]()},
+		{"record.schema.json", "urn:guardwright:schema:record:1", "guardwright mapping file of a record", "yaml", reflect.TypeFor[record.Mapping]()},
 		{"report.schema.json", "urn:guardwright:schema:report:1", "guardwright report", "json", reflect.TypeFor[report.Report]()},
 	}
 }

@@ -70,6 +70,7 @@ func otherKeys() map[string]string {
 		"NetworkSpec.rings":  "",
 		"File.rules":         ruleID,
 		"CaseSpec.replace":   "",
+		"Mapping.signals":    "",
 		"LogicSpec.values":   valueName,
 		"LogicSpec.blocks":   valueName,
 		"LogicSpec.counters": valueName,
