@@ -31,6 +31,8 @@ type Options struct {
 	// Without names assumptions that are switched off in proofs, beside those that are off in the machine file: stated ones and
 	// those that come from the kinds of devices (see [Assumption]).
 	Without []string
+	// Faults asks the rules about the interlock logic again with one fault at a time; see [FaultTable] for what that costs.
+	Faults bool
 	// Parallel is the number of goroutines; 0: one for each processor.
 	Parallel int
 }
@@ -83,6 +85,11 @@ func CheckWith(ctx context.Context, m *model.Machine, o Options, sets ...*Rulese
 	if err := c.prove(ctx, interlock, sets); err != nil && ctx.Err() == nil {
 		return nil, err
 	}
+	if o.Faults && ctx.Err() == nil {
+		if err := c.tryFaults(ctx, interlock); err != nil && ctx.Err() == nil {
+			return nil, err
+		}
+	}
 	if err := ctx.Err(); err != nil {
 		return nil, fmt.Errorf("rules: the check was cancelled: %w", err)
 	}
@@ -122,14 +129,16 @@ type checker struct {
 	next    atomic.Int64
 	// missing are rules for which there are no objects because nothing was computed.
 	missing []*Rule
-	// asked tells that a rule was about the interlock logic.
-	asked bool
+	// aboutLogic tells that a rule was about the interlock logic.
+	aboutLogic bool
 	// proofs are the answers about the interlock logic, and logic the mistakes in it.
 	proofs []Proof
 	logic  source.Problems
 	// questions counts those about the logic, and assumptions are what their answers rest on.
 	questions   int
+	asked       []question
 	assumptions []Assumption
+	faults      *FaultTable
 }
 
 // task is one rule over some objects, with what became of it. Each is worked on by one goroutine.
@@ -151,7 +160,7 @@ func (c *checker) prepare(sets []*Ruleset) {
 	for _, s := range sets {
 		for _, r := range s.rules {
 			if r.temporal != nil {
-				c.asked = true
+				c.aboutLogic = true
 				continue // see prove
 			}
 			if _, missing := c.world.missing(r.kind.from); missing && r.kind.group == resultsGroup {
@@ -312,8 +321,8 @@ func relatedAt(e *expression, a *activation) []Related {
 
 // result joins and sorts what the tasks gave.
 func (c *checker) result(sets []*Ruleset) *Result {
-	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world, c.asked),
-		Proofs: c.proofs, Assumptions: c.assumptions, LogicProblems: c.logic}
+	r := &Result{Machine: c.world.machine, Results: c.options.Results, Today: c.options.Today, NotComputed: notComputed(c.world, c.aboutLogic),
+		Proofs: c.proofs, Assumptions: c.assumptions, LogicProblems: c.logic, Faults: c.faults}
 	tallies := map[*Rule]Tally{}
 	for i := range c.tasks {
 		t := &c.tasks[i]

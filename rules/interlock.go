@@ -31,6 +31,10 @@ type interlock struct {
 	// plain and free are the logic as a transition system without and with failing ports and connections. Without a question
 	// in which these fail there is no free one, and where the logic speaks of them no plain one.
 	plain, free *system
+	// faulty is the logic as a transition system into which faults can be put; nil where nobody asks for faults.
+	faulty *system
+	// noFaults says why there is none although they were asked for.
+	noFaults string
 }
 
 // system is the interlock logic as a transition system.
@@ -38,6 +42,8 @@ type system struct {
 	*interlock
 	sys     *logic.System
 	signals *signals
+	// kindOwners are the signals that an assumption of the kinds restricts, by its name with its object.
+	kindOwners map[string][]string
 }
 
 // newInterlock compiles the logic of a machine, and the temporal rules against it. It returns nil for a machine without
@@ -179,11 +185,16 @@ func (x *interlock) build(c *checker) {
 	if len(x.problems) == 0 && (inLogic || slices.ContainsFunc(slices.Collect(maps.Values(x.rules)), speaks)) {
 		x.free = x.buildIn(c, freeMode)
 	}
+	if len(x.problems) == 0 && c.options.Faults {
+		if x.faulty = x.buildIn(c, faultyMode); len(x.problems) > 0 { // the logic is well, but not what can fail in it
+			x.faulty, x.noFaults, x.problems = nil, x.explained(), nil
+		}
+	}
 }
 
 // buildIn makes the transition system in one mode.
 func (x *interlock) buildIn(c *checker, in mode) *system {
-	out := &system{interlock: x, sys: logic.New()}
+	out := &system{interlock: x, sys: logic.New(), kindOwners: map[string][]string{}}
 	s := &signals{compiler: x.compiler, mode: in, sys: out.sys, values: map[string]*signalValue{}, words: map[word]*signalValue{}}
 	if k := x.machine.Logic.Controller; k != nil {
 		s.cycle = logic.Cycle(nanoseconds(float64(k.SafetyCycle)))
@@ -196,6 +207,11 @@ func (x *interlock) buildIn(c *checker, in mode) *system {
 	s.declare(x.machine)
 	out.signals = s
 	out.computeValues(c)
+	if in == faultyMode {
+		if err := s.finish(x.machine); err != nil {
+			x.note("logic", x.machine.Logic.Position, "%s", err)
+		}
+	}
 	for _, a := range x.machine.Logic.Assume {
 		e := x.assume[a]
 		if e == nil {
@@ -239,7 +255,7 @@ func (x *system) computeValues(c *checker) {
 		x.signals.busy[v] = true
 		defer delete(x.signals.busy, v)
 		t := x.translator(c, e, nil, forValue)
-		t.self = v
+		t.self, t.world = v, v.isMotion()
 		value, err := t.part(e.ast.Expr())
 		if err == nil {
 			err = v.set(t, value)

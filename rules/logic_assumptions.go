@@ -194,7 +194,11 @@ func (s *system) assumeKinds(c *checker) error {
 			if err != nil {
 				return fmt.Errorf("rules: the assumption %s at %s: %w", a.name, o.text(), err)
 			}
-			s.sys.Assume(a.name+atObject+o.text(), holds)
+			name := a.name + atObject + o.text()
+			s.sys.Assume(name, holds)
+			for _, signal := range a.needs {
+				s.kindOwners[name] = append(s.kindOwners[name], s.signals.words[word{subject, signal}].name)
+			}
 		}
 	}
 	return nil

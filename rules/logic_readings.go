@@ -15,6 +15,8 @@ const (
 	plainMode mode = iota
 	// freeMode: ports and connections fail and come back at any time.
 	freeMode
+	// faultyMode: nothing fails but what a fault is put in; see [signals.contact].
+	faultyMode
 )
 
 // readings are the ways of signals from the devices to the logic.
@@ -42,13 +44,18 @@ func (s *signals) declareFailures(m *model.Machine) {
 		return
 	}
 	for _, con := range m.Network.Connections {
-		v := &signalValue{name: con.Name + ".alive"}
-		if s.compiler.owners[con.Name].subject != con { // the name is that of something else
-			v.name = con.Path + ".alive"
-		}
+		v := &signalValue{name: s.aliveName(con)}
 		v.value = truthSymbol{s.sys.Input(v.name)}
 		s.words[word{con, "alive"}] = v
 	}
+}
+
+// aliveName is the name of the signal of a connection in runs.
+func (s *signals) aliveName(con *model.Connection) string {
+	if s.compiler.owners[con.Name].subject != con { // the name is that of something else
+		return con.Path + ".alive"
+	}
+	return con.Name + ".alive"
 }
 
 // connectionsOf lists the safety connections that carry the signals of a module to the controller that runs the logic.
@@ -68,22 +75,28 @@ func connectionsOf(m *model.Machine) map[*model.Module][]*model.Connection {
 // readingOf is what the logic reads of a signal: while the port is passivated or the connection of its module is not alive,
 // false, or true where true is the demand; of a mode selector no position.
 func (s *signals) readingOf(v *signalValue) symbol {
-	if s.mode == plainMode || v.device == nil || v.device.Port == nil {
+	if s.mode == plainMode || v.device == nil || s.mode == freeMode && v.device.Port == nil {
 		return v.value
 	}
 	if v.reading != nil {
 		return v.reading
 	}
-	healthy := s.healthyAt(v.device.Port)
 	switch x := v.value.(type) {
 	case truthSymbol:
-		net := s.sys.And(x.Bool, healthy)
-		if v.onDemand {
-			net = s.sys.Or(x.Bool, s.sys.Not(healthy))
+		if s.mode == faultyMode {
+			v.reading = s.faultyReading(v, x.Bool)
+			break
 		}
-		v.reading = truthSymbol{s.sys.Signal("read("+v.name+")", net)}
+		v.reading = truthSymbol{s.sys.Signal("read("+v.name+")", s.masked(x.Bool, s.healthyAt(v.device.Port), v.onDemand))}
 	case choiceSymbol:
-		position := choiceSymbol{}
+		if s.mode == faultyMode {
+			x = s.faultyPosition(v, v.device.Type.Positions)
+		}
+		if v.device.Port == nil {
+			v.reading = x
+			break
+		}
+		position, healthy := choiceSymbol{}, s.healthyAt(v.device.Port)
 		for _, c := range x {
 			position = append(position, wordCase{c.word, s.sys.And(c.guard, healthy)})
 		}

@@ -16,6 +16,7 @@ type signals struct {
 	compiler *logicCompiler
 	mode     mode
 	readings readings
+	places   places
 	sys      *logic.System
 	cycle    logic.Cycle
 	values   map[string]*signalValue // with names of their own
@@ -53,6 +54,15 @@ type signalValue struct {
 	onDemand bool
 	// reading is what the logic reads in the place of value, once it was asked for.
 	reading symbol
+	// contact is where a fault can be put in, position what a mode selector gives before it.
+	contact  *contact
+	position logic.Int
+	// owner and word are the object of the signal and its word there.
+	owner any
+	word  string
+	// effect is what the world makes of a value of the logic, and effectWas that of the cycle before.
+	effect, effectWas symbol
+	effectLatch       logic.Bool
 	// used tells that somebody asked for the signal.
 	used bool
 	// why says why there is no such signal; empty when there is.
@@ -68,21 +78,25 @@ type signalValue struct {
 func (s *signals) declare(m *model.Machine) {
 	for _, d := range m.Devices {
 		for _, signal := range signalsOf(d) {
-			v := &signalValue{name: d.Name + "." + signal.name, why: signal.why, onDemand: signal.onDemand}
+			v := &signalValue{name: d.Name + "." + signal.name, why: signal.why, onDemand: signal.onDemand, owner: d, word: signal.name}
 			switch {
 			case signal.why != "":
 			case signal.taken:
 				v.why = "no value of the logic gives it: add " + v.name + ": under logic.values"
 			case signal.words != nil:
-				v.value, v.device = wordsOf(s.sys, s.sys.EnumInput(v.name, signal.words...), signal.words), d
+				v.position, v.device = s.sys.EnumInput(v.name, signal.words...), d
+				v.value = wordsOf(s.sys, v.position, signal.words)
 			default:
 				v.value, v.device = truthSymbol{s.sys.Input(v.name)}, d
 			}
 			s.words[word{d, signal.name}] = v
 		}
 	}
-	if s.mode == freeMode {
+	switch s.mode {
+	case freeMode:
 		s.declareFailures(m)
+	case faultyMode:
+		s.declareSound(m)
 	}
 	for _, in := range m.Logic.Inputs {
 		v := &signalValue{name: in.Name}
@@ -103,7 +117,8 @@ func (s *signals) declare(m *model.Machine) {
 			continue
 		}
 		name, _, _ := strings.Cut(lv.Name, ".")
-		s.words[word{s.compiler.owners[name].subject, lv.Word}] = v
+		v.owner, v.word = s.compiler.owners[name].subject, lv.Word
+		s.words[word{v.owner, v.word}] = v
 	}
 }
 
@@ -171,7 +186,11 @@ func (s *signals) read(t *translator, e ast.Expr, v *signalValue) (symbol, error
 	s.seen = append(s.seen, v)
 	v.used = true
 	if t.world {
-		return v.value, nil
+		x, err := s.worldOf(v)
+		if err != nil {
+			return nil, problemAt(e, "%s", err)
+		}
+		return x, nil
 	}
 	return s.readingOf(v), nil
 }

@@ -635,5 +635,8 @@ func (t *translator) preOfValue(arg ast.Expr) (symbol, bool, error) {
 	if v == nil || v.model == nil || !t.inLogic && v.model.Words == nil && !v.model.Number {
 		return nil, false, nil
 	}
+	if t.world && t.signals.hasEffect(v) {
+		return t.signals.effectMemory(v), true, nil
+	}
 	return v.memory(t.sys), true, nil
 }

@@ -68,6 +68,7 @@ func (c *checker) prove(ctx context.Context, x *interlock, sets []*Ruleset) erro
 			for _, o := range t.objects {
 				if q, ok := c.ask(t, x, o); ok {
 					asked[q.system] = append(asked[q.system], q)
+					c.asked = append(c.asked, q)
 				}
 			}
 			c.tasks = append(c.tasks, *t)

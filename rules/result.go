@@ -26,6 +26,8 @@ type Result struct {
 	// Assumptions are what the proofs rest on, in the order of their names: those that the machine file states, and those of the
 	// kinds of devices. They say which are switched off.
 	Assumptions []Assumption
+	// Faults is what single faults do to the rules about the interlock logic; nil where [Options] do not ask for it.
+	Faults *FaultTable
 	// LogicProblems are the mistakes in the interlock logic of the machine; with any, nothing about it was proved.
 	LogicProblems source.Problems
 	// Record is what a recorded trace of the machine says; nil where there is none. Check leaves it nil, and whoever has a trace
