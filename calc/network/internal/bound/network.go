@@ -117,7 +117,7 @@ func (r *Result) Hops(flow, leg int, out []float64) []float64 {
 		if v+1 == c.end {
 			through = s.leavesThrough(c, s.nextLeg(flow, leg))
 		}
-		out = append(out, x.spent+port.Propagation-tail(port, through, s.flows[flow].Smallest))
+		out = append(out, x.amount+port.Propagation-tail(port, through, s.flows[flow].Smallest))
 	}
 	return out
 }

@@ -22,6 +22,8 @@ type queue struct {
 	inputs []group
 	lack   Lack
 	delay  float64 // of all flows of the queue
+	// service is what is left for the queue, with the higher ones gone first and one lower frame
+	service Service
 }
 
 // group are the flows of a queue that come by the same links.
@@ -38,7 +40,7 @@ func (w *scratch) load(s *solver, server int32) {
 		x := &s.visits[v]
 		t := &s.trunks[s.chains[x.chain].trunk]
 		q := w.queue(port.Queue[t.priority])
-		q.bucket.Burst += x.burst
+		q.bucket.Burst += x.amount
 		q.bucket.Rate += t.bucket.Rate
 		q.frame = max(q.frame, t.largest)
 		if lack := s.chains[x.chain].lack; lack.Reason != Fine && q.lack.Reason == Fine {
@@ -46,7 +48,7 @@ func (w *scratch) load(s *solver, server int32) {
 		}
 		from := s.incoming(v)
 		g := q.group(from.key)
-		g.bucket.Burst += x.burst
+		g.bucket.Burst += x.amount
 		g.bucket.Rate += t.bucket.Rate
 		g.link = from.rate
 		g.frame = max(g.frame, from.links*t.largest)
@@ -115,6 +117,7 @@ func (w *scratch) bound(s *solver, server int32, i int) {
 		}
 		return
 	}
+	q.service = Queue(port.Rate, q.higher, q.lower)
 	if port.FIFO {
 		w.sum(&w.line, func(n uint8) bool { return n == q.number })
 		w.sum(&w.above, func(n uint8) bool { return n > q.number })
@@ -148,10 +151,10 @@ func (w *scratch) of(s *solver, x *visit, t *trunk) (wait float64, rest Service,
 	if q.lack.Reason != Fine {
 		return math.Inf(1), Service{}, q.lack
 	}
-	others := Bucket{max(0, q.bucket.Burst-x.burst), max(0, q.bucket.Rate-t.bucket.Rate)}
+	others := Bucket{max(0, q.bucket.Burst-x.amount), max(0, q.bucket.Rate-t.bucket.Rate)}
 	wait = q.delay
 	if port.FIFO {
-		rest = Queue(port.Rate, q.higher, q.lower).FIFO(others)
+		rest = q.service.FIFO(others)
 	} else {
 		rest = Queue(port.Rate, Bucket{q.higher.Burst + others.Burst, q.higher.Rate + others.Rate}, q.lower)
 		all := q.lower + q.higher.Burst + q.bucket.Burst

@@ -15,8 +15,9 @@ const (
 type solver struct {
 	ports  []Port
 	flows  []Flow
-	base   []int32 // first server of each port
-	owner  []int32 // port of each server
+	perBit []float64 // time of a bit at each port
+	base   []int32   // first server of each port
+	owner  []int32   // port of each server
 	trunks []trunk
 	seats  [][]seat // of each leg of each flow
 	chains []chain
@@ -61,10 +62,11 @@ func Solve(ctx context.Context, ports []Port, flows []Flow) (*Result, error) {
 	return s.result, nil
 }
 
-// number gives each state of each port a server.
+// number gives each state of each port a server, and notes the ports' speeds.
 func (s *solver) number() {
-	s.base = make([]int32, len(s.ports)+1)
+	s.base, s.perBit = make([]int32, len(s.ports)+1), make([]float64, len(s.ports))
 	for i := range s.ports {
+		s.perBit[i] = 1 / s.ports[i].Rate
 		s.base[i+1] = s.base[i] + int32(max(1, s.ports[i].States))
 	}
 	s.owner = make([]int32, s.base[len(s.ports)])
@@ -106,10 +108,10 @@ func (s *solver) arrive(v int32, burst float64) {
 	x := &s.visits[v]
 	port := &s.ports[s.owner[x.server]]
 	c := &s.chains[x.chain]
-	x.burst = burst
+	x.amount = burst
 	passing := s.passing(v)
 	if passing {
-		x.burst += s.trunks[c.trunk].bucket.Rate * port.Processing
+		x.amount += s.trunks[c.trunk].bucket.Rate * port.Processing
 	}
 	if c.lack.Reason == Fine && (port.Dark || port.Opaque && passing) {
 		c.lack = Lack{Opaque, s.owner[x.server]}
@@ -145,27 +147,28 @@ func (s *solver) pass(v int32) {
 	x := &s.visits[v]
 	c := &s.chains[x.chain]
 	t := &s.trunks[c.trunk]
-	port := &s.ports[s.owner[x.server]]
+	p := s.owner[x.server]
+	port, perBit := &s.ports[p], s.perBit[p]
 	wait, rest, lack := s.work.of(s, x, t)
 	if c.lack.Reason == Fine {
 		c.lack = lack
 	}
-	x.spent = wait
-	if s.passing(v) {
-		x.spent += port.Processing
+	burst := x.amount + t.bucket.Rate*wait - t.slow*perBit
+	x.amount = wait
+	if v > c.first || t.passing {
+		x.amount += port.Processing
 		c.processing += port.Processing
 	}
 	c.disordered = c.disordered || !port.FIFO
-	c.spent += x.spent
+	c.spent += x.amount
 	c.travelled += port.Propagation
-	c.sent += 1 / port.Rate
+	c.sent += perBit
 	c.service = c.service.Then(rest)
-	burst := x.burst + t.bucket.Rate*wait - t.slow/port.Rate
 	if v+1 < c.end {
 		if s.through(v) {
-			c.header += 1 / port.Rate
+			c.header += perBit
 		} else {
-			c.whole += 1 / port.Rate
+			c.whole += perBit
 		}
 		c.service.Latency += t.largest / rest.Rate // the next node has to have the whole frame
 		s.arrive(v+1, burst)

@@ -45,11 +45,13 @@ type chain struct {
 	disordered bool // some port serves in an unknown order
 }
 
-// visit is the passage of a chain through one server, a port in one state.
+// visit is the passage of a chain through one server, a port in one state. There can be millions, so both amounts share a place:
+// nobody asks for the burst of a trunk at a port any more once it has been served there.
 type visit struct {
 	chain, server int32
-	burst         float64 // of the trunk, when the frames wait at the port
-	spent         float64 // processing, waiting and sending
+	// amount is the burst of the trunk while its frames wait at the port, and then the time spent there: processing, waiting
+	// and sending.
+	amount float64
 }
 
 // origin are the links that bring frames to a port.
