@@ -27,6 +27,8 @@ type CaseResult struct {
 	Position source.Position
 	// Failures say in sentences what is not as expected; none: the case passed.
 	Failures []string
+	// Result is what the rule alone said about the machine; nil when that could not be asked.
+	Result *Result
 }
 
 // Passed reports whether everything was as expected.
@@ -79,30 +81,32 @@ func TestCases(ctx context.Context, s *Ruleset) ([]CaseResult, error) {
 	for _, r := range s.rules {
 		for i, c := range r.cases {
 			result := CaseResult{Rule: r, Number: i + 1, About: c.About, Position: c.at}
-			failures, err := s.runCase(ctx, r, c.CaseSpec)
-			if err != nil {
+			if err := s.runCase(ctx, &result, c.CaseSpec); err != nil {
 				return nil, err
 			}
-			result.Failures = failures
 			out = append(out, result)
 		}
 	}
 	return out, nil
 }
 
-func (s *Ruleset) runCase(ctx context.Context, r *Rule, c CaseSpec) ([]string, error) {
+// runCase fills in the outcome of a case. The error says that the context ended.
+func (s *Ruleset) runCase(ctx context.Context, out *CaseResult, c CaseSpec) error {
 	m, err := s.caseMachine(c)
 	if err != nil {
-		return []string{"the machine of the case has problems: " + err.Error()}, nil
+		out.Failures = []string{"the machine of the case has problems: " + err.Error()}
+		return nil
 	}
-	got, err := Check(ctx, m, &Ruleset{Name: s.Name, Pack: s.Pack, rules: []*Rule{r}, used: s.used})
+	got, err := Check(ctx, m, &Ruleset{Name: s.Name, Pack: s.Pack, rules: []*Rule{out.Rule}, used: s.used})
 	if err != nil {
 		if ctx.Err() != nil {
-			return nil, err
+			return err
 		}
-		return []string{err.Error()}, nil
+		out.Failures = []string{err.Error()}
+		return nil
 	}
-	return c.compare(got), nil
+	out.Failures, out.Result = c.compare(got), got
+	return nil
 }
 
 // compare says what is not as expected.

@@ -135,7 +135,8 @@ func (c *logicCompiler) usualSignals() {
 	for _, w := range derivedWords() {
 		c.words[w.kind][w.name] = types.BoolType
 	}
-	words["accepted"], c.words["safety_function"][suspendedWord] = types.BoolType, types.BoolType
+	words["accepted"] = types.BoolType
+	c.words["safety_function"][suspendedWord], c.words["safety_function"]["tested"] = types.BoolType, types.BoolType
 	c.words["zone"]["armed"], c.words["zone"]["in_order"] = types.BoolType, types.BoolType
 	for _, k := range model.BuiltinKinds() {
 		for _, name := range slices.Concat(k.Gives, k.Takes) {

@@ -11,46 +11,67 @@ import (
 	"github.com/guardwright/guardwright/rules"
 )
 
-// TestInterlocks: at the right machine every rule is proved at something and none is empty; each wrong machine is found, and
-// refuted with a shortest run. A wrong machine may break several rules: one mistake has many consequences.
+// TestInterlocks runs the cases of the interlock rules. Each rule has a right machine at which it is proved of something, and
+// not because it says nothing; a machine to which it does not apply; and a wrong one, which it refutes by a shortest run.
 func TestInterlocks(t *testing.T) {
 	set, err := Load("interlocks")
 	require.NoError(t, err)
-	right, err := rules.Check(context.Background(), machineOf(t, rules.CaseSpec{File: "cases/interlocks.yaml"}), set)
+	results, err := rules.TestCases(context.Background(), set)
 	require.NoError(t, err)
-	assert.Empty(t, right.Findings)
-	assert.Empty(t, right.Unanswered)
-	require.Empty(t, right.LogicProblems)
-	for _, tally := range right.Tallies {
-		assert.Positive(t, tally.Passed, tally.Rule.ID)
+	specs := written(t, "interlocks").Rules
+	applies, outside, breaks := map[string]bool{}, map[string]bool{}, map[string]bool{}
+	for _, r := range results {
+		if !assert.True(t, r.Passed(), "%s", r) || !assert.NotNil(t, r.Result, "%s", r) {
+			continue
+		}
+		require.Empty(t, r.Result.LogicProblems, "%s", r)
+		assert.NotEmpty(t, r.About, "%s", r)
+		id, tally := r.Rule.ID, r.Result.Tallies[0]
+		for _, p := range r.Result.Proofs {
+			assert.NotEqual(t, logic.Undecided, p.Result.Verdict, "%s", r)
+		}
+		switch spec := specs[id].Cases[r.Number-1]; {
+		case len(spec.Finds) > 0:
+			breaks[id] = true
+			for _, f := range r.Result.Findings {
+				checkTexts(t, specs[id], f)
+				if !specs[id].Always.IsZero() && assert.NotNil(t, f.Story, "%s", r) {
+					assert.True(t, f.Story.Shortest, "%s", r)
+				}
+			}
+		case len(spec.Undecided) == 0 && tally.Passed > 0:
+			applies[id] = true
+		case len(spec.Undecided) == 0:
+			outside[id] = true
+		}
 	}
-	for id, r := range written(t, "interlocks").Rules {
+	for id, r := range specs {
 		assert.NotEmpty(t, r.About, id)
 		assert.NotEmpty(t, r.Source, id)
 		assert.False(t, r.Hint.IsZero(), "%s has no hint", id)
-		wrong := 0
+		assert.True(t, applies[id], "%s has no right machine", id)
+		assert.True(t, outside[id], "%s has no machine to which it does not apply", id)
+		assert.True(t, breaks[id], "%s has no wrong machine", id)
+	}
+}
+
+// TestRightMachines: a machine of the cases that keeps one interlock rule keeps all that apply to it.
+func TestRightMachines(t *testing.T) {
+	set, err := Load("interlocks")
+	require.NoError(t, err)
+	seen := map[string]bool{}
+	for _, r := range written(t, "interlocks").Rules {
 		for _, c := range r.Cases {
-			if len(c.Finds) == 0 {
+			if c.File == "" || len(c.Replace) > 0 || len(c.Finds) > 0 || len(c.Undecided) > 0 || seen[c.File] {
 				continue
 			}
-			wrong++
+			seen[c.File] = true
 			result, err := rules.Check(context.Background(), machineOf(t, c), set)
 			require.NoError(t, err)
-			require.Empty(t, result.LogicProblems, "%s: %s", id, c.About)
-			for _, f := range result.Findings {
-				if f.Rule.ID != id {
-					continue
-				}
-				checkTexts(t, r, f)
-				if !r.Always.IsZero() {
-					require.NotNil(t, f.Story)
-					assert.True(t, f.Story.Shortest)
-				}
-			}
-			for _, p := range result.Proofs {
-				assert.NotEqual(t, logic.Undecided, p.Result.Verdict)
-			}
+			require.Empty(t, result.LogicProblems, c.File)
+			assert.Empty(t, result.Findings, c.File)
+			assert.Empty(t, result.Unanswered, c.File)
 		}
-		assert.Positive(t, wrong, "%s has no case that breaks it", id)
 	}
+	assert.Contains(t, seen, "cases/interlocks.yaml")
 }

@@ -117,6 +117,9 @@ func TestPacksAreComplete(t *testing.T) {
 
 func TestCasesOfTheRules(t *testing.T) {
 	for _, set := range loadAll(t) {
+		if set.Name == "interlocks.yaml" {
+			continue // see TestInterlocks
+		}
 		results, err := rules.TestCases(context.Background(), set)
 		require.NoError(t, err)
 		for _, r := range results {
