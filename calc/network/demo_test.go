@@ -2,7 +2,10 @@ package network_test
 
 import (
 	"context"
+	"fmt"
+	"io/fs"
 	"testing"
+	"testing/fstest"
 
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
@@ -66,5 +69,23 @@ func TestOtherDemos(t *testing.T) {
 		for _, c := range r.Connections {
 			assert.True(t, c.Delay.Status.HasValue(), "%s: %s", file, c.Delay.Why)
 		}
+	}
+}
+
+// BenchmarkLines computes the networks of generated plants, each line of ten modules a ring with a controller of its own, and
+// shows that the work grows with the number of modules.
+func BenchmarkLines(b *testing.B) {
+	parts, err := fs.ReadFile(demo.Files(), "parts.yaml")
+	require.NoError(b, err)
+	for _, n := range []int{100, 1000, 10000} {
+		b.Run(fmt.Sprintf("modules=%d", n), func(b *testing.B) {
+			m, err := model.Load(fstest.MapFS{"plant.yaml": {Data: demo.Plant(n)}, "parts.yaml": {Data: parts}}, "plant.yaml")
+			require.NoError(b, err)
+			for b.Loop() {
+				_, err := network.Compute(context.Background(), m, network.Options{})
+				require.NoError(b, err)
+			}
+			b.ReportMetric(float64(b.Elapsed().Microseconds())/float64(b.N)/float64(n), "µs/module")
+		})
 	}
 }
