@@ -44,6 +44,9 @@ type header struct {
 }
 
 func (h *header) problem(column int, format string, args ...any) {
+	if len(h.problems) >= mostProblems {
+		return
+	}
 	h.problems = append(h.problems, source.Problem{Position: h.places[column], Text: fmt.Sprintf(format, args...)})
 }
 

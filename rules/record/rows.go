@@ -16,7 +16,7 @@ import (
 )
 
 const (
-	mostRow      = 1 << 20 // bytes of one row
+	mostRow      = 1 << 18 // bytes of one row
 	mostProblems = 20      // that are listed
 	mostRowsMore = 10_000  // that are read behind the first problem
 	readAhead    = 64 << 10
@@ -64,7 +64,7 @@ const (
 	isUnchanged
 )
 
-var errTooLong = errors.New("the row is longer than 1 MB: a quote that is never closed?")
+var errTooLong = errors.New("the row is longer than 256 kB: a quote that is never closed?")
 
 // limitedReader stops a row from filling the memory.
 type limitedReader struct {
