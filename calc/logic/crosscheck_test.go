@@ -11,11 +11,12 @@ import (
 	"testing"
 )
 
-// The cross-checks compare verdicts with two general-purpose programs that share nothing with this package: SPIN, an
-// explicit-state model checker, and Z3, a solver for constrained Horn clauses. They run where GUARDWRIGHT_CROSSCHECK is 1;
-// a missing program is a failure then.
+// The cross-checks compare verdicts with three general-purpose programs that share nothing with this package: SPIN, an
+// explicit-state model checker, Z3, a solver for constrained Horn clauses, and ABC, a system for logic synthesis and
+// verification with property-directed reachability (of the gates that this package made). They run where
+// GUARDWRIGHT_CROSSCHECK is 1; a missing program is a failure then.
 
-func needProgram(t *testing.T, names ...string) {
+func needProgram(t testing.TB, names ...string) {
 	t.Helper()
 	if os.Getenv("GUARDWRIGHT_CROSSCHECK") != "1" {
 		t.Skip("set GUARDWRIGHT_CROSSCHECK=1 to compare with ", strings.Join(names, " and "))
@@ -155,6 +156,91 @@ func prove1(t testing.TB, s *System, p Property) Result {
 		t.Fatal(err)
 	}
 	return results[0]
+}
+
+// abc runs commands on the property's question and returns what the program says.
+func abc(t testing.TB, dir string, s *System, p Property, commands string) string {
+	t.Helper()
+	file := writeAIGER(t, dir, s, p)
+	out, err := exec.CommandContext(t.Context(), "berkeley-abc", "-c", "read_aiger "+file+"; "+commands).CombinedOutput()
+	if err != nil {
+		t.Fatalf("berkeley-abc: %v\n%s", err, out)
+	}
+	return string(out)
+}
+
+func writeAIGER(t testing.TB, dir string, s *System, p Property) string {
+	t.Helper()
+	var text bytes.Buffer
+	if err := s.WriteAIGER(&text, p); err != nil {
+		t.Fatal(err)
+	}
+	file := filepath.Join(dir, "model.aig")
+	if err := os.WriteFile(file, text.Bytes(), 0o600); err != nil {
+		t.Fatal(err)
+	}
+	return file
+}
+
+// checkABC compares the verdict by property-directed reachability and the fewest steps by bounded model checking.
+func checkABC(t *testing.T, s *System, p Property, r Result) {
+	t.Helper()
+	dir := t.TempDir()
+	out := abc(t, dir, s, p, "pdr")
+	proved := strings.Contains(out, "Property proved")
+	if !proved && !strings.Contains(out, "was asserted in frame") {
+		t.Fatalf("no verdict:\n%s", out)
+	}
+	if proved != (r.Trace == nil) {
+		t.Errorf("%v: abc finds it proved: %t\n%s", r, proved, out)
+	}
+	if r.Trace == nil {
+		return
+	}
+	out = abc(t, dir, s, p, fmt.Sprintf("bmc3 -F %d", r.Steps+1))
+	if want := fmt.Sprintf("was asserted in frame %d.", r.Steps-1); !strings.Contains(out, want) {
+		t.Errorf("%v: abc says\n%s", r, out)
+	}
+}
+
+// TestDesignsAgainstABC checks every property of every design: verdict and fewest steps.
+func TestDesignsAgainstABC(t *testing.T) {
+	needProgram(t, "berkeley-abc")
+	for _, x := range allDesigns() {
+		t.Run(x.name, func(t *testing.T) {
+			d := x.draft("")
+			for _, e := range d.expect {
+				checkABC(t, d.System, e.property, prove1(t, d.System, e.property))
+			}
+		})
+	}
+}
+
+// TestRandomSystemsAgainstABC checks random systems with assumptions, timers and integers.
+func TestRandomSystemsAgainstABC(t *testing.T) {
+	needProgram(t, "berkeley-abc")
+	for seed := range 100 {
+		d := newRandomDraft(rand.New(rand.NewPCG(uint64(seed), 16)))
+		p := d.props[seed%len(d.props)]
+		r := prove1(t, d.System, p)
+		if strings.Contains(r.Reason, "first step") {
+			continue
+		}
+		t.Run(fmt.Sprint(seed), func(t *testing.T) { checkABC(t, d.System, p, r) })
+	}
+}
+
+// TestPlantsAgainstABC checks the properties of whole machines, start-up among them.
+func TestPlantsAgainstABC(t *testing.T) {
+	needProgram(t, "berkeley-abc")
+	for chain := range 3 {
+		for _, fault := range []string{"", "reset", "unlock"} {
+			p := newPlant(6, plant{dual: true, chain: chain, fault: fault})
+			for _, prop := range append(p.whole(), Reachable("zone 0 runs", p.zones[0].run)) {
+				checkABC(t, p.System, prop, prove1(t, p.System, prop))
+			}
+		}
+	}
 }
 
 // TestRandomSystemsAgainstZ3 checks random systems with assumptions, timers and integers.

@@ -150,7 +150,7 @@ func TestHostileLogic(t *testing.T) {
 	undecided := 0
 	for _, h := range []hostile{
 		tokenRing(16, false, true), tokenRing(16, true, true), tokenRing(60, false, false), tokenRing(60, true, true),
-		tokenRing(150, false, false), tokenRing(150, true, false),
+		tokenRing(90, false, false), tokenRing(90, true, false),
 		shiftRegister(13, []int{13, 4, 3, 1}, 0, true), shiftRegister(13, []int{13, 4, 3, 1}, 6000, true),
 		shiftRegister(32, []int{32, 22, 2, 1}, 0, false), shiftRegister(32, []int{32, 22, 2, 1}, 3000, true),
 		shiftRegister(32, []int{32, 22, 2, 1}, 1<<20, false),
