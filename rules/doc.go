@@ -62,6 +62,9 @@
 // A rule that no run can break because what it speaks of never happens, and one that the limits of the proof left open,
 // count as unanswered, never as passed. A proof is worth what the assumptions and the equations are worth.
 //
+// [Replay] asks the same rules, unchanged, of a recorded trace of the real machine, watches there what the proofs assume, and
+// tells where the machine first did something else than its logic says. Package record reads the trace.
+//
 // # Caution
 //
 // Findings support, and do not replace, risk assessment, validation, the local codes and the judgement of a competent

@@ -162,6 +162,10 @@ func (o *Observed) Outcome() Outcome {
 // The logic is compared value by value: each is computed from the recorded signals, from recorded values where there are any,
 // and from their memories; so a value that is wrong is told where it is wrong, and not where it leads to.
 //
+// Rules speak of the world and the logic of what it reads. Where the record has fault or passivated of a port, or alive of a
+// connection, ports and connections fail as they were recorded, and those that were not are unknown. Where it has none, and the
+// logic does not speak of them, they are taken not to fail, and signals recorded in the controller stand for the world.
+//
 // The error is a [source.Problems] where the logic, the mapping or the record has mistakes; then there is no verdict.
 func Replay(ctx context.Context, m *model.Machine, sets []*Ruleset, trace io.Reader, mapping *record.Mapping, o ReplayOptions) (*Replayed, error) {
 	if mapping == nil {
@@ -176,7 +180,7 @@ func Replay(ctx context.Context, m *model.Machine, sets []*Ruleset, trace io.Rea
 	}
 	reader, err := record.Open(trace, o.Name, mapping, x.recordable(), x.cycle())
 	if err != nil {
-		return nil, fmt.Errorf("%w", err)
+		return nil, err
 	}
 	if err := x.fitTo(c, reader.Columns); err != nil {
 		return nil, err
@@ -206,7 +210,7 @@ func logicChecker(ctx context.Context, m *model.Machine, sets []*Ruleset, o Repl
 	case err != nil:
 		return nil, nil, err
 	case x == nil:
-		return nil, nil, errors.New("rules: the machine file has no interlock logic, so it says nothing about what a record should show: add logic:")
+		return nil, nil, errors.New("rules: the machine file has no interlock logic, so it says nothing about what a record should show: add the section logic")
 	}
 	if o.Results == nil {
 		if o.Results, err = calc.Compute(ctx, m); err != nil {

@@ -22,7 +22,7 @@ func (r *replayer) run() error {
 		case errors.Is(err, io.EOF):
 			return r.ended()
 		case err != nil:
-			return fmt.Errorf("%w", err)
+			return err
 		}
 		if err := r.take(c); err != nil {
 			return err

@@ -20,7 +20,7 @@ func replay(ctx context.Context, o options, in input, results *calc.Results) (*r
 	}
 	file, err := os.Open(o.record)
 	if err != nil {
-		return nil, fmt.Errorf("%w", err)
+		return nil, fmt.Errorf("opening the record: %w", err)
 	}
 	defer file.Close()
 	return rules.Replay(ctx, in.machine, in.sets, file, mapping, rules.ReplayOptions{Name: o.record, Results: results})
