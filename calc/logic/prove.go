@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
 	"github.com/guardwright/guardwright/calc/logic/internal/certify"
@@ -257,22 +258,48 @@ func (p *prover) trace(i int, q *question) *Trace {
 			p.fill(values, cl.cone.Inputs, cl.walk(p.ctx, q.steps, p.searchLimits(levelCut)))
 		}
 	}
+	p.tidy(i, values)
 	roots := p.props[i].roots()
 	for _, a := range p.as {
 		roots = append(roots, a.expr)
 	}
 	m := newInterp(p.s, roots, nil)
-	signals, lowest := p.s.inputsOf(m)
-	run := make([][]int64, q.steps)
+	return p.s.record(m, roots, q.steps, func(step int, at int32) int64 {
+		return codeValue(p.s.g.domain(p.s.g.signals[at].node), values[step][at])
+	})
+}
+
+// tidy makes a run on property i, given as codes by step and signal, easier to read.
+func (p *prover) tidy(i int, values []map[int32]uint64) {
+	target := p.target(p.props[i])
+	p.slicer.Grown()
+	c := p.slicer.Cone(append([]aig.Lit{target}, p.constraints()...), nil)
+	var signals [][]int
+	place := map[int32]int{}
+	run := make([][]bool, len(values))
 	for step := range run {
-		run[step] = make([]int64, len(p.s.g.signals))
-		for _, at := range signals {
-			run[step][at] = codeValue(p.s.g.domain(p.s.g.signals[at].node), values[step][at])
+		run[step] = make([]bool, len(c.Inputs))
+	}
+	order := after(0, len(c.Inputs))
+	slices.SortFunc(order, func(a, b int) int { return int(c.Inputs[a]) - int(c.Inputs[b]) }) // as declared
+	for _, in := range order {
+		b := p.c.sourceOf(c.Inputs[in])
+		at, known := place[b.signal]
+		if !known {
+			at = len(signals)
+			place[b.signal] = at
+			signals = append(signals, nil)
+		}
+		signals[at] = append(signals[at], in)
+		for step := range run {
+			run[step][in] = values[step][b.signal]>>b.bit&1 == 1
 		}
 	}
-	t := &tidy{m: m, p: p.props[i], as: p.as, values: run, work: tidyWork}
-	t.run(signals, lowest)
-	return p.s.record(m, roots, q.steps, func(step int, at int32) int64 { return run[step][at] })
+	newTidy(c, run, signals).tidy()
+	for step := range values {
+		clear(values[step])
+	}
+	p.fill(values, c.Inputs, run)
 }
 
 func (p *prover) fill(values []map[int32]uint64, inputs []uint32, rows [][]bool) {

@@ -17,7 +17,6 @@ type words struct {
 	bit  [2][]uint64   // by rail and slot: the remembered value, of operators that remember one
 	age  [2][]int64    // by rail and slot: the remembered number of steps, of windows
 	ones []uint64
-	from []uint64 // scratch
 }
 
 type wordOp struct {
@@ -26,7 +25,8 @@ type wordOp struct {
 	a, b, c int32
 	k       int64
 	slot    int32
-	column  int32 // + 1, 0 none
+	column  int32  // + 1, 0 none
+	na, nb  uint64 // all ones where an argument is taken complemented
 }
 
 // blockWords is the number of words that one operator works on before the next: enough to spread the cost of choosing it, few
@@ -40,7 +40,7 @@ const (
 
 // newWords returns nil where the formulas need more than past-time operators over recorded signals.
 func newWords(m *Monitor) *words {
-	w := &words{m: m.m, ones: make([]uint64, blockWords), from: make([]uint64, blockWords)}
+	w := &words{m: m.m, ones: make([]uint64, blockWords)}
 	for i := range w.ones {
 		w.ones[i] = ^uint64(0)
 	}
@@ -59,8 +59,15 @@ func newWords(m *Monitor) *words {
 		case named && n.op == opInput:
 			o.column = 0
 		}
+		if n.op != opInput && n.op != opConst && !m.m.cut[id] {
+			o.a, o.na = w.bare(m.s.g, o.a)
+			if o.op == opAnd || o.op == opOr || o.op == opImplies || o.op == opSince {
+				o.b, o.nb = w.bare(m.s.g, o.b)
+			}
+		}
 		w.ops = append(w.ops, o)
 	}
+	w.leaveOut(m)
 	for r := range w.rail {
 		w.rail[r], w.own[r] = make([][]uint64, len(m.s.g.nodes)), make([][]uint64, len(m.s.g.nodes))
 		for _, o := range w.ops {
@@ -71,6 +78,54 @@ func newWords(m *Monitor) *words {
 		w.age[r] = make([]int64, len(m.m.mem))
 	}
 	return w
+}
+
+// bare looks through negations and names; the result is complemented where the mask is all ones.
+func (w *words) bare(g *graph, id int32) (int32, uint64) {
+	neg := uint64(0)
+	for {
+		n := &g.nodes[id]
+		_, faulty := w.m.faults[id]
+		switch {
+		case faulty || w.m.cut[id]:
+			return id, neg
+		case n.op == opNot:
+			neg = ^neg
+		case n.op != opSignal:
+			return id, neg
+		}
+		id = n.a
+	}
+}
+
+// leaveOut drops the operators that nothing needs any more.
+func (w *words) leaveOut(m *Monitor) {
+	needed := make([]bool, len(m.s.g.nodes))
+	for i := range m.checks {
+		for _, id := range m.checks[i].property.roots() {
+			needed[id] = true
+		}
+	}
+	kept := len(w.ops)
+	for i := len(w.ops) - 1; i >= 0; i-- {
+		o := w.ops[i]
+		if !needed[o.id] {
+			continue
+		}
+		kept--
+		w.ops[kept] = o
+		if o.op == opInput || o.op == opConst {
+			continue
+		}
+		needed[o.a] = true
+		switch o.op {
+		case opIf:
+			needed[o.b], needed[o.c] = true, true
+		case opAnd, opOr, opXor, opImplies, opIff, opSince:
+			needed[o.b] = true
+		}
+	}
+	w.ops = w.ops[kept:]
 }
 
 // load takes the state over from the interpreter and tells whether all of it is known.
@@ -161,21 +216,24 @@ func (w *words) eval(o *wordOp, rail, other int, c chunk, columns []Bits) {
 		}
 		return
 	}
-	a, na := w.rail[rail][o.a][:c.n], w.rail[other][o.a][:c.n]
+	a, na := w.argument(o.a, o.na, rail, other, c.n)
 	switch o.op {
 	case opSignal:
-		w.rail[rail][o.id] = a
+		for i := range out {
+			out[i] = a[i] ^ o.na
+		}
 	case opNot:
 		for i := range out {
-			out[i] = ^na[i]
+			out[i] = ^na[i] ^ o.na
 		}
 	case opIf:
 		x, y := w.rail[rail][o.b][:c.n], w.rail[rail][o.c][:c.n]
 		for i := range out {
-			out[i] = a[i]&x[i] | ^na[i]&y[i] | x[i]&y[i]
+			out[i] = (a[i]^o.na)&x[i] | ^(na[i]^o.na)&y[i] | x[i]&y[i]
 		}
 	case opAnd, opOr, opXor, opImplies, opIff:
-		w.binary(o.op, out, a, na, w.rail[rail][o.b][:c.n], w.rail[other][o.b][:c.n])
+		b, nb := w.argument(o.b, o.nb, rail, other, c.n)
+		o.binary(out, a, na, b, nb)
 	default:
 		w.past(o, rail, other, c, out, a, na)
 	}
@@ -205,44 +263,57 @@ func input(o *wordOp, rail int, c chunk, columns []Bits, out []uint64) []uint64 
 	return out
 }
 
-func (w *words) binary(o op, out, a, na, b, nb []uint64) {
-	switch o {
+// argument returns both rails of an argument, to be complemented by the mask: the complement reads the other rail.
+func (w *words) argument(id int32, mask uint64, rail, other, n int) (x, nx []uint64) {
+	x, nx = w.rail[rail][id][:n], w.rail[other][id][:n]
+	if mask != 0 {
+		return nx, x
+	}
+	return x, nx
+}
+
+func (o *wordOp) binary(out, a, na, b, nb []uint64) {
+	ma, mb := o.na, o.nb
+	switch o.op {
 	case opAnd:
 		for i := range out {
-			out[i] = a[i] & b[i]
+			out[i] = (a[i] ^ ma) & (b[i] ^ mb)
 		}
 	case opOr:
 		for i := range out {
-			out[i] = a[i] | b[i]
+			out[i] = (a[i] ^ ma) | (b[i] ^ mb)
 		}
 	case opXor:
 		for i := range out {
-			out[i] = a[i]&^nb[i] | b[i]&^na[i]
+			out[i] = (a[i]^ma)&^nb[i] | b[i]&^(na[i]^ma)
 		}
 	case opIff:
 		for i := range out {
-			out[i] = a[i]&b[i] | ^(na[i] | nb[i])
+			out[i] = (a[i]^ma)&b[i] | ^((na[i] ^ ma) | nb[i])
 		}
 	default: // opImplies
 		for i := range out {
-			out[i] = ^na[i] | b[i]
+			out[i] = ^(na[i] ^ ma) | (b[i] ^ mb)
 		}
 	}
 }
 
 func (w *words) past(o *wordOp, rail, other int, c chunk, out, a, na []uint64) {
+	mask := o.na
 	switch o.op {
 	case opPre:
 		carry := w.bit[rail][o.slot]
 		for i, x := range a {
+			x ^= mask
 			out[i] = x<<1 | carry
 			carry = x >> 63
 		}
 	case opRose, opBegan:
 		carry := w.bit[other][o.slot]
 		for i, x := range a {
-			out[i] = x &^ (na[i]<<1 | carry)
-			carry = na[i] >> 63
+			nx := na[i] ^ mask
+			out[i] = (x ^ mask) &^ (nx<<1 | carry)
+			carry = nx >> 63
 		}
 		if o.op == opRose && c.start {
 			out[0] &^= 1
@@ -250,56 +321,53 @@ func (w *words) past(o *wordOp, rail, other int, c chunk, out, a, na []uint64) {
 	case opFell:
 		carry := w.bit[rail][o.slot]
 		for i, x := range a {
-			out[i] = (x<<1 | carry) &^ na[i]
+			x ^= mask
+			out[i] = (x<<1 | carry) &^ (na[i] ^ mask)
 			carry = x >> 63
 		}
 	case opOnce:
-		w.since(out, w.ones[:c.n], a, w.bit[rail][o.slot])
-		a = out
+		since(out, w.ones[:c.n], a, 0, mask, w.bit[rail][o.slot])
+		a, mask = out, 0
 	case opSince:
-		w.since(out, a, w.rail[rail][o.b][:c.n], w.bit[rail][o.slot])
-		a = out
+		b, _ := w.argument(o.b, o.nb, rail, other, c.n)
+		since(out, a, b, mask, o.nb, w.bit[rail][o.slot])
+		a, mask = out, 0
 	case opHist:
-		off := w.from[:c.n]
-		for i, x := range a {
-			off[i] = ^x
-		}
-		w.since(out, w.ones[:c.n], off, 1^w.bit[rail][o.slot])
+		since(out, w.ones[:c.n], a, 0, ^mask, 1^w.bit[rail][o.slot])
 		for i, x := range out {
 			out[i] = ^x
 		}
-		a = out
+		a, mask = out, 0
 	case opWithin:
-		w.age[rail][o.slot] = window(out, a, o.k, w.age[rail][o.slot], c.tail)
+		w.age[rail][o.slot] = window(out, a, mask, o.k, w.age[rail][o.slot], c.tail)
 		return
 	case opHeld:
-		off := w.from[:c.n]
-		for i, x := range a {
-			off[i] = ^x
-		}
-		w.age[rail][o.slot] = window(out, off, o.k, w.age[rail][o.slot], c.tail)
+		w.age[rail][o.slot] = window(out, a, ^mask, o.k, w.age[rail][o.slot], c.tail)
 		for i, x := range out {
 			out[i] = ^x
 		}
 		return
 	}
-	w.bit[rail][o.slot] = a[c.n-1] >> (c.tail - 1) & 1
+	w.bit[rail][o.slot] = (a[c.n-1] ^ mask) >> (c.tail - 1) & 1
 }
 
-// since is p since q: the carry of adding p|q and q, which q makes and p hands on.
-func (w *words) since(out, p, q []uint64, carry uint64) {
+// since is p since q, each complemented by its mask: the carry of adding p|q and q, which q makes and p hands on.
+func since(out, p, q []uint64, mp, mq, carry uint64) {
 	for i := range out {
-		x := p[i] | q[i]
-		s, _ := bits.Add64(x, q[i], carry)
-		out[i] = q[i] | p[i]&(s^x^q[i])
+		y := q[i] ^ mq
+		x := p[i] ^ mp | y
+		s, _ := bits.Add64(x, y, carry)
+		out[i] = y | x&(s^x^y)
 		carry = out[i] >> 63
 	}
 }
 
-// window tells for each bit whether x is true there or in one of the k-1 bits before; age is the number of bits since x was
-// last true before the first word, at most k. It returns the age after the last of the tail bits of the last word.
-func window(out, x []uint64, k, age int64, tail uint) int64 {
+// window tells for each bit whether x, complemented by the mask, is true there or in one of the k-1 bits before; age is the
+// number of bits since it was last true before the first word, at most k. It returns the age after the last of the tail bits of
+// the last word.
+func window(out, x []uint64, mask uint64, k, age int64, tail uint) int64 {
 	for i, v := range x {
+		v ^= mask
 		if i == len(x)-1 && tail < 64 {
 			v &= 1<<tail - 1
 		}

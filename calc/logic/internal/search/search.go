@@ -74,6 +74,10 @@ type Searcher struct {
 	byWhich    []int32
 	bitmap     []uint64
 	slots      []uint64
+	front      []frontNet
+	column     []uint64
+	vary       [MaxLatches]varying // scratch of successors
+	parts      [MaxLatches + 2]part
 	noBitmap   bool // for tests: a hash set for few latches too
 }
 
@@ -110,8 +114,6 @@ type run struct {
 	parents []int32
 	byWhich []int32 // letter that led to the state
 	visited visited
-	vary    [MaxLatches]varying // scratch of successors
-	parts   [MaxLatches + 2]part
 }
 
 type operation struct {
@@ -258,14 +260,16 @@ func (r *run) program() {
 	}
 	r.group = max(1, blockWords/max(1, r.words))
 	blocks := (r.words + blockWords - 1) / blockWords
-	r.front = nil
+	r.front = r.s.front[:0]
 	for i := range r.l.parts {
 		r.front = append(r.front, r.l.parts[i].front...)
 	}
+	r.s.front = r.front
 	r.s.columns = zeroed(r.s.columns, blocks*len(r.front))
 	r.columns = r.s.columns
 	at := 0
-	column := make([]uint64, r.words)
+	r.s.column = zeroed(r.s.column, r.words)
+	column := r.s.column
 	for i := range r.l.parts {
 		p := &r.l.parts[i]
 		for _, f := range p.front {
@@ -340,11 +344,16 @@ func (r *run) first() uint64 {
 }
 
 func (r *run) add(state uint64, parent, letter int32) {
-	if r.visited.insert(state) {
-		r.states = append(r.states, state)
-		r.parents = append(r.parents, parent)
-		r.byWhich = append(r.byWhich, letter)
+	if !r.visited.insert(state) {
+		return
 	}
+	if len(r.states) == cap(r.states) {
+		n := max(256, len(r.states))
+		r.states, r.parents, r.byWhich = slices.Grow(r.states, n), slices.Grow(r.parents, n), slices.Grow(r.byWhich, n)
+	}
+	r.states = append(r.states, state)
+	r.parents = append(r.parents, parent)
+	r.byWhich = append(r.byWhich, letter)
 }
 
 // expand evaluates all letters in the n states from at on.
@@ -466,11 +475,11 @@ func (r *run) successors(valid uint64, lane int, at, word int32) {
 		case valid:
 			same |= 1 << i
 		default:
-			r.vary[n] = varying{v, 1 << i}
+			r.s.vary[n] = varying{v, 1 << i}
 			n++
 		}
 	}
-	vary, stack := r.vary[:n], &r.parts
+	vary, stack := r.s.vary[:n], &r.s.parts
 	stack[0] = part{mask: valid, state: same}
 	for top := 1; top > 0; {
 		top--

@@ -16,7 +16,7 @@ func (s *Searcher) visited(latches int) visited {
 		return visited{bitmap: s.bitmap}
 	}
 	if s.slots == nil {
-		s.slots = make([]uint64, 1<<10)
+		s.slots = make([]uint64, 1<<12)
 	}
 	return visited{slots: s.slots}
 }
@@ -30,7 +30,7 @@ func (v *visited) release(r *run) {
 		return
 	}
 	if len(v.slots) > 1<<17 {
-		v.slots = make([]uint64, 1<<10)
+		v.slots = make([]uint64, 1<<12)
 	}
 	clear(v.slots)
 	r.s.slots = v.slots
