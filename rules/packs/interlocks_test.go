@@ -75,3 +75,26 @@ func TestRightMachines(t *testing.T) {
 	}
 	assert.Contains(t, seen, "cases/interlocks.yaml")
 }
+
+// interlockRules are the rules about stop, start, reset, guard locks, modes and zones that the pack is to have.
+func interlockRules() []string {
+	return []string{
+		"stop-has-priority", "emergency-stop-overrides", "emergency-stop-release-does-not-restart", "emergency-stop-needs-device-reset-and-reset",
+		"global-emergency-stop", "stop-category-one-order", "no-unsafe-bypass",
+		"no-automatic-restart", "start-after-reset-only", "start-interlock-after-power-up", "start-needs-guard-closed-locked", "start-warning",
+		"reset-before-restart", "reset-trailing-edge", "reset-is-an-edge", "reset-only-when-ready", "reset-does-not-start", "reset-own-zone",
+		"two-stage-reset", "reset-press-window", "key-prevents-start",
+		"unlock-only-at-standstill", "standstill-failure-is-motion", "unlock-timer-restarts", "locked-after-power-up", "unlock-request-stops",
+		"relock-before-start", "start-up-test-of-gate",
+		"mode-one-at-a-time", "mode-change-does-not-start", "suspension-needs-substitute",
+		"zone-gate-span", "span-overlap-safe",
+		"drive-can-run", "guard-can-be-opened",
+	}
+}
+
+func TestInterlockRulesAreThere(t *testing.T) {
+	specs := written(t, "interlocks").Rules
+	for _, id := range interlockRules() {
+		assert.Contains(t, specs, id)
+	}
+}
