@@ -50,6 +50,10 @@
 // rule speaks of the fault or passivated of a port, or of the alive of a connection: there ports and connections fail at any
 // time, and the logic then reads the safe values, as [Vocabulary] tells.
 //
+// Some words are made of the signals of several devices, so that rules and logic need not know each kind: device.in_order,
+// device.suspended, device.start, device.reset and safety_function.demanded. A rule that is about a word that nothing gives
+// at an object, as by !has(zone.armed) || ..., does not apply to it.
+//
 // Some assumptions come from the kinds of devices: a guard stays closed while it is bolted, a demand opens every channel,
 // enabled and squeezed exclude each other, a port with a fault is passivated. They are printed with the answers that rest on
 // them like those that the machine file states. An assumption of the same name in the file takes the place of one, and
