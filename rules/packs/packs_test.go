@@ -20,7 +20,7 @@ import (
 
 // allPacks are the built-in packs with the least number of their rules.
 func allPacks() map[string]int {
-	return map[string]int{"power": 20, "structure": 10, "network": 20, "timing": 15, "distance": 12}
+	return map[string]int{"power": 20, "structure": 10, "network": 20, "timing": 15, "distance": 12, "panels": 5}
 }
 
 // packOrder are their names, sorted.
@@ -34,12 +34,14 @@ func companions(pack string) []string {
 	return []string{pack, "power", "structure"}
 }
 
-// together are rules that cannot be broken alone, because both compare the same time with the same distance: a time limit
-// that is too long for a distance makes the distance too short.
+// together are rules that cannot be broken alone: a time limit that is too long for a distance makes the distance too short,
+// and contacts without test pulses hide a short circuit.
 func together() map[string][]string {
 	return map[string][]string{
-		"watchdog-maximum": {"guard-without-lock-access-time"},
-		"watchdog-window":  {"guard-without-lock-access-time"},
+		"watchdog-maximum":                 {"guard-without-lock-access-time"},
+		"watchdog-window":                  {"guard-without-lock-access-time"},
+		"contact-device-needs-test-pulses": {"cross-fault-detected"},
+		"cross-fault-detected":             {"contact-device-needs-test-pulses"},
 	}
 }
 
