@@ -100,63 +100,81 @@ func (m *Monitor) block(steps int, columns []Bits) {
 
 // judgeWords counts the steps of a chunk in which the check answers.
 func (m *Monitor) judgeWords(k *check, c chunk, exact bool, start int64, columns []Bits) {
-	var answers [2][blockWords]uint64
-	m.answerWords(&k.property, must, exact, answers[must][:c.n])
-	last := ^uint64(0) >> (64 - c.tail)
-	answers[must][c.n-1] &= last
 	f := &k.found
 	f.Steps += int64(64*(c.n-1)) + int64(c.tail)
+	sure := m.answerWords(&k.property, must, exact, c)
 	if !exact {
-		m.answerWords(&k.property, may, exact, answers[may][:c.n])
-		answers[may][c.n-1] &= last
-		for i := range c.n {
-			answers[may][i] &^= answers[must][i]
-		}
-		m.count(answers[may][:c.n], &f.Unknown, &f.FirstUnknown)
+		m.count(m.answerWords(&k.property, may, exact, c), &sure, &f.Unknown, &f.FirstUnknown)
 	}
-	if m.count(answers[must][:c.n], &f.Count, &f.First) {
+	if m.count(sure, nil, &f.Count, &f.First) {
 		f.Window, f.WindowStart = m.cutBlock(f.First, start, columns)
 	}
 }
 
-// count adds up the steps that are set, and tells whether the first of all is among them.
-func (m *Monitor) count(set []uint64, count, first *int64) bool {
-	found := false
-	n := 0
-	for i, x := range set {
-		if x == 0 {
-			continue
-		}
-		n += bits.OnesCount64(x)
-		if *first < 0 {
-			*first = m.steps + int64(64*i+bits.TrailingZeros64(x))
-			m.news++
-			found = true
-		}
-	}
-	*count += int64(n)
-	return found
+// answerRail is a rail of a property's answer, broken or met: pre and x, the latter complemented by the mask.
+type answerRail struct {
+	pre, x []uint64
+	mask   uint64
+	last   uint64 // steps of the last word
 }
 
-// answerWords is a rail of the property's answer: broken, or met.
-func (m *Monitor) answerWords(p *Property, rail int, exact bool, out []uint64) {
+func (a *answerRail) word(i int) uint64 {
+	w := a.pre[i] & (a.x[i] ^ a.mask)
+	if i == len(a.x)-1 {
+		w &= a.last
+	}
+	return w
+}
+
+// number is the number of steps in which the answer is given.
+func (a *answerRail) number() int {
+	last, mask := len(a.x)-1, a.mask
+	n := bits.OnesCount64(a.word(last))
+	x, pre := a.x[:last], a.pre[:last]
+	for i := range x {
+		n += bits.OnesCount64(pre[i] & (x[i] ^ mask))
+	}
+	return n
+}
+
+// count adds up the steps in which the answer is given, but not by the other rail, and tells whether the first of all is among
+// them. What the other rail answers, this one does too.
+func (m *Monitor) count(a answerRail, but *answerRail, count, first *int64) bool {
+	n := a.number()
+	if but != nil {
+		n -= but.number()
+	}
+	*count += int64(n)
+	if n == 0 || *first >= 0 {
+		return false
+	}
+	for i := range a.x {
+		w := a.word(i)
+		if but != nil {
+			w &^= but.word(i)
+		}
+		if w != 0 {
+			*first = m.steps + int64(64*i+bits.TrailingZeros64(w))
+			break
+		}
+	}
+	m.news++
+	return true
+}
+
+func (m *Monitor) answerWords(p *Property, rail int, exact bool, c chunk) answerRail {
 	other := 1 - rail
 	if exact {
 		other = must
 	}
-	e, ne := m.words.rail[rail][p.expr.id][:len(out)], m.words.rail[other][p.expr.id][:len(out)]
+	a := answerRail{pre: m.words.ones[:c.n], x: m.words.rail[other][p.expr.id][:c.n], mask: ^uint64(0), last: ^uint64(0) >> (64 - c.tail)}
 	switch p.kind {
 	case reachProperty:
-		copy(out, e)
+		a.x, a.mask = m.words.rail[rail][p.expr.id][:c.n], 0
 	case whenProperty:
-		for i, pre := range m.words.rail[rail][p.when.id][:len(out)] {
-			out[i] = pre &^ ne[i]
-		}
-	default:
-		for i, x := range ne {
-			out[i] = ^x
-		}
+		a.pre = m.words.rail[rail][p.when.id][:c.n]
 	}
+	return a
 }
 
 // cutBlock copies the rows up to a step, from the ring and from the block that began with step start.

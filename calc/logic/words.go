@@ -394,15 +394,17 @@ func windowWord(v uint64, k, age int64) uint64 {
 		}
 		return out | ^(^uint64(0) << max(0, k-1-age))
 	}
+	if v == 0 && age >= k-1 {
+		return 0
+	}
 	before := uint64(0)
 	if age < 64 {
 		before = 1 << (63 - age)
 	}
-	width := int64(1)
-	for width < k {
+	for width := int64(1); width < k && v != ^uint64(0); {
 		s := min(width, k-width)
-		v |= v<<s | before>>(64-s)
-		before |= before << s
+		v |= v<<(s&63) | before>>((64-s)&63)
+		before |= before << (s & 63)
 		width += s
 	}
 	return v
