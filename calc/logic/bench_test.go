@@ -4,6 +4,7 @@ import (
 	"fmt"
 	"os"
 	"os/exec"
+	"strings"
 	"testing"
 )
 
@@ -20,6 +21,24 @@ func proveOK(b *testing.B, s *System, props []Property, o Options) []Result {
 		}
 	}
 	return results
+}
+
+func needCrossCheck(b *testing.B) {
+	if os.Getenv("GUARDWRIGHT_CROSSCHECK") != "1" {
+		b.Skip("set GUARDWRIGHT_CROSSCHECK=1 to compare with other programs")
+	}
+}
+
+// BenchmarkCheckProofs checks the certificates of all local properties.
+func BenchmarkCheckProofs(b *testing.B) {
+	p := newPlant(12, plant{dual: true})
+	props := p.locals()
+	results := proveOK(b, p.System, props, Options{})
+	for b.Loop() {
+		if err := CheckProofs(b.Context(), p.System, props, results, Options{}); err != nil {
+			b.Fatal(err)
+		}
+	}
 }
 
 // BenchmarkLocal proves the five local properties of every zone of a dual-channel plant.
@@ -66,9 +85,7 @@ func BenchmarkUnsplit(b *testing.B) {
 			})
 		}
 		b.Run(fmt.Sprintf("zones=%d/spin", n), func(b *testing.B) {
-			if os.Getenv("GUARDWRIGHT_CROSSCHECK") != "1" {
-				b.Skip("set GUARDWRIGHT_CROSSCHECK=1 to compare with SPIN")
-			}
+			needCrossCheck(b)
 			pan := buildPan(b, b.TempDir(), p.System, w2, "-O2")
 			for b.Loop() {
 				if out, err := exec.Command(pan, "-E", "-w16").CombinedOutput(); err != nil {
@@ -79,7 +96,8 @@ func BenchmarkUnsplit(b *testing.B) {
 	}
 }
 
-// BenchmarkWhole proves the properties of the whole machine.
+// BenchmarkWhole proves the properties of the whole machine, and beside it runs ABC's property-directed reachability on the same
+// question, where the cross-check is switched on.
 func BenchmarkWhole(b *testing.B) {
 	for _, n := range []int{12, 100, 1000} {
 		for chain := range 3 {
@@ -93,6 +111,18 @@ func BenchmarkWhole(b *testing.B) {
 						proveOK(b, p.System, []Property{w}, Options{})
 					}
 				})
+				if n < 1000 {
+					b.Run(fmt.Sprintf("zones=%d/chain=%d/%s/abc", n, chain, w.Name), func(b *testing.B) {
+						needCrossCheck(b)
+						file := writeAIGER(b, b.TempDir(), p.System, w)
+						for b.Loop() {
+							out, err := exec.Command("berkeley-abc", "-c", "read_aiger "+file+"; pdr").CombinedOutput()
+							if err != nil || !strings.Contains(string(out), "Property proved") {
+								b.Fatalf("%v\n%s", err, out)
+							}
+						}
+					})
+				}
 			}
 		}
 	}
@@ -119,7 +149,7 @@ func BenchmarkTimer(b *testing.B) {
 
 // BenchmarkStartUp finds the shortest run that starts zone 0, which needs all others running one after the other.
 func BenchmarkStartUp(b *testing.B) {
-	for _, n := range []int{4, 12} {
+	for _, n := range []int{4, 12, 100} {
 		b.Run(fmt.Sprintf("zones=%d", n), func(b *testing.B) {
 			p := newPlant(n, plant{dual: true, chain: 2})
 			goal := Reachable("zone 0 runs", p.zones[0].run)

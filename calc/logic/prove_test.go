@@ -5,9 +5,12 @@ import (
 	"fmt"
 	"math/rand/v2"
 	"reflect"
+	"slices"
 	"strings"
 	"testing"
 
+	"github.com/guardwright/guardwright/calc/logic/internal/aig"
+	"github.com/guardwright/guardwright/calc/logic/internal/search"
 	"pgregory.net/rapid"
 )
 
@@ -146,6 +149,33 @@ func TestStartUp(t *testing.T) {
 	p := newPlant(6, plant{dual: true, chain: 2})
 	if r := prove1(t, p.System, Reachable("zone 0 runs", p.zones[0].run)); r.Steps != 7 || !r.Shortest {
 		t.Errorf("%v", r)
+	}
+}
+
+// TestPlantModel checks that the plant of the measurements is the one that other programs were measured with: numbers of inputs
+// and latches, states, and distinct input letters (derived beforehand from the same equations by an independent prototype).
+func TestPlantModel(t *testing.T) {
+	for _, c := range []struct {
+		plant                           plant
+		zones                           int
+		inputs, latches, letters, state int
+	}{{plant{}, 1, 10, 7, 80, 32}, {plant{dual: true}, 1, 16, 8, 144, 40}, {plant{}, 2, 18, 14, 3328, 1024}, {plant{dual: true}, 2, 28, 16, 10496, 1600}} {
+		p := newPlant(c.zones, c.plant)
+		q, err := newProver(t.Context(), p.System, p.whole()[1:2], Options{})
+		if err != nil {
+			t.Fatal(err)
+		}
+		q.compile()
+		cone := aig.NewSlicer(q.c.a).Cone([]aig.Lit{q.target(q.props[0])}, nil)
+		var s search.Searcher
+		out := s.Search(t.Context(), cone, nil, []search.Goal{{Root: 0}}, q.searchLimits(levelAlone))
+		got := []int{len(cone.Inputs), len(cone.Latches), out.Letters, out.States}
+		if want := []int{c.inputs, c.latches, c.letters, c.state}; !slices.Equal(got, want) {
+			t.Errorf("%+v, %d zones: inputs, latches, letters and states are %v, want %v", c.plant, c.zones, got, want)
+		}
+	}
+	if n := len(newPlant(12, plant{dual: true}).Inputs()); n != 148 {
+		t.Errorf("%d inputs of 12 zones, want 148", n)
 	}
 }
 
