@@ -9,9 +9,10 @@ import (
 	"strings"
 	"testing"
 
+	"pgregory.net/rapid"
+
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
 	"github.com/guardwright/guardwright/calc/logic/internal/search"
-	"pgregory.net/rapid"
 )
 
 // TestRapidSystems lets the property tester look for a system on which the engines and the plain search differ, and shrink it.

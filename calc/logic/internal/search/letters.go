@@ -118,7 +118,7 @@ func (p *planner) reset(c *aig.Cone) {
 // zeroed is a slice of n zeros, in the memory of s where that suffices.
 func zeroed[T any](s []T, n int) []T {
 	if cap(s) < n {
-		return make([]T, n, 2*n)
+		return make([]T, n, n+n/4)
 	}
 	s = s[:n]
 	clear(s)
@@ -274,15 +274,12 @@ func (p *planner) arrange() {
 // enumerator finds sets of tuples and keeps its memory from one to the next.
 type enumerator struct {
 	cur, next []uint64
-	seen      []uint64 // a zeroed bitmap of 1<<bitmapSlots bits
+	seen      []uint64 // a zeroed bitmap
 	tuples    []uint64 // of all components
 }
 
 // enumerate finds the tuples of all components. With trace it keeps, at every stage, how each tuple came about.
 func (e *enumerator) enumerate(l *letters, limit int, trace bool) error {
-	if e.seen == nil {
-		e.seen = make([]uint64, 1<<bitmapSlots/64)
-	}
 	e.tuples = e.tuples[:0]
 	for i := range l.parts {
 		p := &l.parts[i]
@@ -339,6 +336,9 @@ func (e *enumerator) distinct(ts []uint64) []uint64 {
 	if all >= 1<<bitmapSlots {
 		slices.Sort(ts)
 		return slices.Compact(ts)
+	}
+	if n := int(all>>6) + 1; len(e.seen) < n {
+		e.seen = make([]uint64, n)
 	}
 	out := ts[:0]
 	for _, t := range ts {

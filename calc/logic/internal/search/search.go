@@ -76,8 +76,8 @@ type Searcher struct {
 	slots      []uint64
 	front      []frontNet
 	column     []uint64
-	vary       [MaxLatches]varying // scratch of successors
-	parts      [MaxLatches + 2]part
+	vary       []varying // scratch of successors
+	parts      []part
 	noBitmap   bool // for tests: a hash set for few latches too
 }
 
@@ -285,6 +285,7 @@ func (r *run) program() {
 		r.next = append(r.next, operandOf(l))
 	}
 	r.s.next = r.next
+	r.s.vary, r.s.parts = zeroed(r.s.vary, len(r.next)), zeroed(r.s.parts, len(r.next)+2)
 	if blocks > 0 {
 		r.load(0)
 	}
@@ -348,7 +349,7 @@ func (r *run) add(state uint64, parent, letter int32) {
 		return
 	}
 	if len(r.states) == cap(r.states) {
-		n := max(256, len(r.states))
+		n := max(64, len(r.states))
 		r.states, r.parents, r.byWhich = slices.Grow(r.states, n), slices.Grow(r.parents, n), slices.Grow(r.byWhich, n)
 	}
 	r.states = append(r.states, state)
@@ -479,7 +480,7 @@ func (r *run) successors(valid uint64, lane int, at, word int32) {
 			n++
 		}
 	}
-	vary, stack := r.s.vary[:n], &r.s.parts
+	vary, stack := r.s.vary[:n], r.s.parts
 	stack[0] = part{mask: valid, state: same}
 	for top := 1; top > 0; {
 		top--

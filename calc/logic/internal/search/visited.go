@@ -10,8 +10,8 @@ type visited struct {
 
 func (s *Searcher) visited(latches int) visited {
 	if latches <= bitmapLatches && !s.noBitmap {
-		if s.bitmap == nil {
-			s.bitmap = make([]uint64, 1<<bitmapLatches/64)
+		if n := 1<<latches/64 + 1; len(s.bitmap) < n {
+			s.bitmap = make([]uint64, n)
 		}
 		return visited{bitmap: s.bitmap}
 	}
