@@ -480,7 +480,7 @@ func (r *run) successors(valid uint64, lane int, at, word int32) {
 			n++
 		}
 	}
-	vary, stack := r.s.vary[:n], r.s.parts
+	vary, stack, seen := r.s.vary[:n], r.s.parts, r.visited.bitmap
 	stack[0] = part{mask: valid, state: same}
 	for top := 1; top > 0; {
 		top--
@@ -497,7 +497,9 @@ func (r *run) successors(valid uint64, lane int, at, word int32) {
 			}
 			p.state |= vary[i].bit
 		}
-		r.add(p.state, at, word<<6|int32(bits.TrailingZeros64(p.mask)))
+		if seen == nil || seen[p.state>>6]>>(p.state&63)&1 == 0 { // most are old: spare the call
+			r.add(p.state, at, word<<6|int32(bits.TrailingZeros64(p.mask)))
+		}
 	}
 }
 
