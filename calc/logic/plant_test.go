@@ -1,6 +1,9 @@
 package logic
 
-import "fmt"
+import (
+	"fmt"
+	"strconv"
+)
 
 // plant is a machine of like zones for measurements: stop function with manual reset on release, guard lock release at
 // standstill, and an interlock from zone to zone.
@@ -24,11 +27,11 @@ func newPlant(n int, p plant) *plant {
 	es := p.And(p.contact("es1"), p.contact("es2"))
 	p.zones = make([]zone, n)
 	for z := range p.zones {
-		p.Group(fmt.Sprintf("zone %d", z))
+		p.Group("zone " + strconv.Itoa(z))
 		p.declare(z, es)
 	}
 	for z := n - 1; z >= 0; z-- { // a zone may depend on the next one
-		p.Group(fmt.Sprintf("zone %d", z))
+		p.Group("zone " + strconv.Itoa(z))
 		p.logic(z)
 	}
 	p.Group("")
@@ -44,7 +47,8 @@ func (p *plant) contact(name string) Bool {
 }
 
 func (p *plant) declare(z int, es Bool) {
-	name := func(s string) string { return fmt.Sprintf("z%d.%s", z, s) }
+	prefix := "z" + strconv.Itoa(z) + "."
+	name := func(s string) string { return prefix + s }
 	x := &p.zones[z]
 	x.es = es
 	in := func(s string) Bool { return p.Input(name(s)) }
@@ -100,7 +104,7 @@ func (p *plant) logic(z int) {
 	if p.chain == 1 && z+1 < len(p.zones) {
 		run = p.And(run, p.zones[z+1].run)
 	}
-	x.run = p.Signal(fmt.Sprintf("z%d.run now", z), run)
+	x.run = p.Signal("z"+strconv.Itoa(z)+".run now", run)
 	x.m1 = p.Or(x.stop, p.And(x.m1Was, p.Not(released)))
 	p.SetNext(x.armedWas, armed)
 	p.SetNext(x.needWas, need)
@@ -120,10 +124,10 @@ func (p *plant) local(z int) []Bool {
 
 // locals are the five properties of every zone.
 func (p *plant) locals() []Property {
-	var out []Property
+	out := make([]Property, 0, 5*len(p.zones))
 	for z := range p.zones {
 		for i, bad := range p.local(z) {
-			out = append(out, Always(fmt.Sprintf("zone %d, P%d", z, i+1), p.Not(bad)))
+			out = append(out, Always("zone "+strconv.Itoa(z)+", P"+strconv.Itoa(i+1), p.Not(bad)))
 		}
 	}
 	return out
