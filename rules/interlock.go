@@ -254,6 +254,7 @@ func (x *system) computeValues(c *checker) {
 		}
 		x.signals.busy[v] = true
 		defer delete(x.signals.busy, v)
+		defer x.signals.enter(v.group)()
 		t := x.translator(c, e, nil, forValue)
 		t.self, t.world = v, v.isMotion()
 		value, err := t.part(e.ast.Expr())

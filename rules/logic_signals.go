@@ -1,6 +1,7 @@
 package rules
 
 import (
+	"cmp"
 	"fmt"
 	"strings"
 
@@ -26,6 +27,8 @@ type signals struct {
 	// compute computes a value that is asked for before its turn.
 	compute func(v *signalValue)
 	busy    map[*signalValue]bool
+	// group is the part of the machine to which what is built now belongs.
+	group string
 	// memories counts the memories that pre() made.
 	memories int
 	// seen are the signals that were asked for, for the explanation of a finding.
@@ -69,6 +72,8 @@ type signalValue struct {
 	why string
 	// was is the value of the cycle before, once that was asked for.
 	was symbol
+	// group is the part of the machine that the value belongs to; empty for none.
+	group string
 	// latch and number feed the memory.
 	latch  logic.Bool
 	number logic.Int
@@ -112,14 +117,49 @@ func (s *signals) declare(m *model.Machine) {
 	}
 	for i, lv := range m.Logic.Values {
 		v := &signalValue{name: lv.Name, model: lv, place: i}
+		name, _, _ := strings.Cut(cmp.Or(lv.Block, lv.Name), ".")
+		v.group = groupOf(s.compiler.owners[name].subject)
 		if lv.Owner == "" {
 			s.values[lv.Name] = v
 			continue
 		}
-		name, _, _ := strings.Cut(lv.Name, ".")
+		name, _, _ = strings.Cut(lv.Name, ".")
 		v.owner, v.word = s.compiler.owners[name].subject, lv.Word
 		s.words[word{v.owner, v.word}] = v
 	}
+}
+
+// enter notes to which part of the machine belongs what is built from now on, until the function that it returns is called.
+// Package logic can then prove the parts one by one, each with what the others do as free inputs.
+func (s *signals) enter(group string) func() {
+	before := s.group
+	s.group = group
+	s.sys.Group(group)
+	return func() {
+		s.group = before
+		s.sys.Group(before)
+	}
+}
+
+// groupOf is the part of the machine to which the values of an object belong: its zone, or the safety function.
+func groupOf(subject any) string {
+	zone := func(z *model.Zone) string {
+		if z == nil {
+			return ""
+		}
+		return z.Path
+	}
+	switch x := subject.(type) {
+	case *model.Zone:
+		return x.Path
+	case *model.Device:
+		return zone(x.Zone)
+	case *model.Drive:
+		return zone(x.Zone)
+	case *model.Function:
+		return x.Path
+	}
+	return ""
 }
 
 // wordsOf is an enumeration as words.
@@ -204,10 +244,12 @@ func (v *signalValue) below(other *signalValue) bool {
 }
 
 // memory is the value of the cycle before.
-func (v *signalValue) memory(sys *logic.System) symbol {
+func (s *signals) memory(v *signalValue) symbol {
 	if v.was != nil {
 		return v.was
 	}
+	defer s.enter(v.group)()
+	sys := s.sys
 	name, m := "pre("+v.name+")", v.model
 	switch {
 	case m.Words != nil:

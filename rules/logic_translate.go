@@ -638,5 +638,5 @@ func (t *translator) preOfValue(arg ast.Expr) (symbol, bool, error) {
 	if t.world && t.signals.hasEffect(v) {
 		return t.signals.effectMemory(v), true, nil
 	}
-	return v.memory(t.sys), true, nil
+	return t.signals.memory(v), true, nil
 }

@@ -161,6 +161,7 @@ func (c *checker) ask(t *task, x *interlock, o *objectValue) (q question, ok boo
 	}
 	q.system = x.systemOf(r)
 	q.system.signals.seen = nil
+	defer q.system.signals.enter(groupOf(o.subject))()
 	tr := q.system.translator(c, x.rules[r], o, forRule)
 	holds, err := tr.condition()
 	if err != nil {

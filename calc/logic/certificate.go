@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"slices"
 
 	"github.com/guardwright/guardwright/calc/logic/internal/aig"
 	"github.com/guardwright/guardwright/calc/logic/internal/certify"
@@ -23,9 +24,9 @@ type claim struct {
 	proof proof
 }
 
-// proof is an invariant of the gates; early is the number of steps from which windows may end early in them, see early.go.
+// proof is an invariant of the gates; in says of which gates, nil of those of the call.
 type proof struct {
-	early   int
+	in      *setting
 	regions []certify.Region
 	clauses [][]aig.Lit
 }
@@ -51,7 +52,7 @@ func (c *Certificate) String() string {
 
 // add joins another proof to p; what is there already is not added again.
 func (p *proof) add(o proof) {
-	p.early = o.early
+	p.in = o.in
 next:
 	for _, r := range o.regions {
 		for _, old := range p.regions {
@@ -130,7 +131,7 @@ func CheckProofs(ctx context.Context, s *System, properties []Property, results 
 	if len(results) != len(properties) {
 		return fmt.Errorf("%d results for %d properties", len(results), len(properties))
 	}
-	c := &proofChecker{p: p, graphs: map[int]*prover{}}
+	c := &proofChecker{p: p, graphs: map[*setting]*prover{}}
 	var errs []error
 	for i := range results {
 		if err := c.check(i, &results[i]); err != nil {
@@ -140,20 +141,26 @@ func CheckProofs(ctx context.Context, s *System, properties []Property, results 
 	return errors.Join(errs...)
 }
 
-// proofChecker keeps the gates, by the number of steps from which windows may end early.
+// proofChecker keeps the gates by what they were made for.
 type proofChecker struct {
 	p      *prover
-	graphs map[int]*prover
+	graphs map[*setting]*prover
 }
 
-func (c *proofChecker) gates(early int) *prover {
-	g := c.graphs[early]
-	if g == nil {
-		g = &prover{s: c.p.s, props: c.p.props, as: c.p.as, early: early}
-		g.compile()
-		c.graphs[early] = g
+func (c *proofChecker) gates(in *setting) (*prover, error) {
+	if g := c.graphs[in]; g != nil {
+		return g, nil
 	}
-	return g
+	g := &prover{s: c.p.s, props: c.p.props, as: c.p.as}
+	if in != nil {
+		if slices.Max(in.props) >= len(c.p.props) || len(in.as) > 0 && slices.Max(in.as) >= len(c.p.as) {
+			return nil, errors.New("the certificate was made for other properties or assumptions")
+		}
+		g = c.p.sub(in.props, in.as, in.early, in.near)
+	}
+	g.compile()
+	c.graphs[in] = g
+	return g, nil
 }
 
 func (c *proofChecker) check(i int, r *Result) error {
@@ -170,12 +177,21 @@ func (c *proofChecker) check(i int, r *Result) error {
 		return errors.New("no certificate")
 	}
 	if r.Certificate.noFirst {
-		g := c.gates(0)
+		g, err := c.gates(nil)
+		if err != nil {
+			return err
+		}
 		return certify.Impossible(c.p.ctx, g.c.a, g.constraints())
 	}
 	whole, covers := false, 0
 	for _, cl := range r.Certificate.claims {
-		g := c.gates(cl.proof.early)
+		g, err := c.gates(cl.proof.in)
+		if err != nil {
+			return err
+		}
+		if !slices.ContainsFunc(g.props, func(p Property) bool { return p == prop }) {
+			return errors.New("the certificate speaks of another property")
+		}
 		root := g.target(prop)
 		if cl.cover == noCover {
 			whole = true

@@ -23,6 +23,7 @@ type compiled struct {
 	memory []int32 // by node: the latch it is the next value of, or noNode
 	// early is the number of steps from which windows may end at any time, 0 for none, see early.go; ends are their latches.
 	early int
+	near  map[node]bool // windows that may not
 	ends  map[counterKey]aig.Lit
 	order []counterKey
 	long  int // longest window met
@@ -59,11 +60,11 @@ type counter struct {
 
 // compile turns the roots' expressions into gates. The system must have no errors. With early above 0,
 // windows of so many steps and more may end before their time, so that the gates allow more than the system does.
-func compile(s *System, roots []int32, early int) *compiled {
+func compile(s *System, roots []int32, early int, near map[node]bool) *compiled {
 	g := s.graph()
 	c := &compiled{g: g, faults: s.faultMap(), lits: make([]aig.Lit, len(g.nodes)), a: aig.New(len(g.nodes) + len(g.nodes)/4),
 		ages: map[ageKey]int{}, count: map[counterKey]*counter{}, pre: map[aig.Lit]aig.Lit{}, since: map[[2]aig.Lit]aig.Lit{},
-		early: early, ends: map[counterKey]aig.Lit{}}
+		early: early, near: near, ends: map[counterKey]aig.Lit{}}
 	if len(g.ranges) > 0 {
 		c.words = make([]word, len(g.nodes))
 	}

@@ -14,7 +14,7 @@ import (
 // longWindow is the number of steps from which a window is worth it.
 const longWindow = 32
 
-func (c *compiled) mayEnd(n *node) bool { return c.early > 0 && int(n.b) >= c.early }
+func (c *compiled) mayEnd(n *node) bool { return c.early > 0 && int(n.b) >= c.early && !c.near[*n] }
 
 // end is the latch in place of a counter that has reached n-1: for Within, the argument was not true in the n-1 steps before;
 // for Held, it was true in all of them.
@@ -61,28 +61,124 @@ func (c *compiled) endingPulse(n int32, x, rise aig.Lit) aig.Lit {
 	return l
 }
 
-// answerEarly answers what it can with windows that may end early, and marks it in p.
-func (p *prover) answerEarly() {
-	from := longWindow
+// earliest is the number of steps from which windows are given one latch.
+func (p *prover) earliest() int {
 	if p.opts.earlyFrom > 0 {
-		from = p.opts.earlyFrom
+		return p.opts.earlyFrom
 	}
-	if p.c.long < from || p.opts.satOnly || p.opts.exactTimers {
+	return longWindow
+}
+
+// answerEarly answers what it can with all long windows ending early, and marks it in p.
+func (p *prover) answerEarly() {
+	if p.opts.satOnly || p.opts.exactTimers {
 		return
 	}
-	q := &prover{ctx: p.ctx, s: p.s, props: p.props, opts: p.opts, limits: p.limits, as: p.as, early: from}
-	q.opts.Progress = nil
-	q.compile()
-	q.ask()
-	q.clusterAssumptions()
+	if open := p.openProperties(); len(p.windows(open, p.earliest())) > 0 {
+		p.answerEarlyFrom(open, p.earliest(), nil)
+	}
+}
+
+// endingTries bounds how often a property is asked with some of the windows counted out.
+const endingTries = 3
+
+// answerEnding answers what it can with fewer windows ending early: for each property that is left all but those near it,
+// because it often needs the exact length of the timers that it speaks of, and of no other; then all but the shorter ones.
+func (p *prover) answerEnding() {
+	if p.opts.satOnly || p.opts.exactTimers {
+		return
+	}
+	for _, i := range p.openProperties() {
+		lengths := p.windows([]int{i}, p.earliest())
+		if len(lengths) == 0 || p.props[i].kind == reachProperty {
+			continue
+		}
+		if near := p.nearWindows(i); len(near) > 0 {
+			p.answerEarlyFrom([]int{i}, 2, near)
+		}
+		for try := 1; try < endingTries && try < len(lengths) && p.isOpen(i); try++ {
+			p.answerEarlyFrom([]int{i}, lengths[try-1]+1, nil)
+		}
+	}
+}
+
+// nearWindows returns the windows whose present value a property, or an assumption, is computed from in the same step.
+func (p *prover) nearWindows(i int) map[node]bool {
+	g := p.s.g
+	stack := p.props[i].roots()
+	for _, a := range p.as {
+		stack = append(stack, a.expr)
+	}
+	near := map[node]bool{}
+	seen := map[int32]bool{}
+	for len(stack) > 0 {
+		id := stack[len(stack)-1]
+		stack = stack[:len(stack)-1]
+		if seen[id] {
+			continue
+		}
+		seen[id] = true
+		switch n := g.nodes[id]; n.op {
+		case opPre:
+			continue
+		case opWithin, opHeld, opPulse:
+			near[n] = true
+		}
+		g.args(id, func(arg int32) { stack = append(stack, arg) })
+	}
+	return near
+}
+
+// openProperties returns the properties without an answer.
+func (p *prover) openProperties() []int {
+	var out []int
+	for i := range p.byProp {
+		if p.isOpen(i) {
+			out = append(out, i)
+		}
+	}
+	return out
+}
+
+func (p *prover) isOpen(i int) bool {
+	return slices.ContainsFunc(p.byProp[i], func(at int) bool { q := &p.questions[at]; return q.state == unanswered && q.cover < 0 })
+}
+
+// windows returns the lengths of the windows of at least so many steps that the properties rest on, in ascending order.
+func (p *prover) windows(props []int, from int) []int {
+	var roots []int32
+	for _, i := range props {
+		roots = append(roots, p.props[i].roots()...)
+	}
+	if len(roots) == 0 {
+		return nil
+	}
+	for _, a := range p.as {
+		roots = append(roots, a.expr)
+	}
+	var out []int
+	for id, need := range p.s.needed(roots) {
+		if n := &p.s.g.nodes[id]; need && int(n.b) >= from && (n.op == opWithin || n.op == opHeld || n.op == opPulse) {
+			out = append(out, int(n.b))
+		}
+	}
+	slices.Sort(out)
+	return slices.Compact(out)
+}
+
+// answerEarlyFrom gives windows from a length on, but those in near, the right to end early.
+func (p *prover) answerEarlyFrom(open []int, from int, near map[node]bool) {
+	q := p.sub(open, after(0, len(p.as)), from, near)
+	q.deep = len(open) == 1
+	q.start()
 	q.answer()
 	answered := 0
-	for i := range p.props {
+	for k, i := range open {
 		impossible := true
 		states := 0
-		whole := proof{early: from}
+		whole := proof{}
 		unmet := map[int]proof{}
-		for _, at := range q.byProp[i] {
+		for _, at := range q.byProp[k] {
 			x := &q.questions[at]
 			if x.cover >= 0 {
 				if x.state == never {
@@ -99,6 +195,9 @@ func (p *prover) answerEarly() {
 			found, ok := unmet[x.cover]
 			if x.cover < 0 {
 				found, ok = whole, impossible
+				whole = proof{in: q.of} // once is enough
+			} else if x.state != unanswered {
+				continue
 			}
 			if ok {
 				x.state, x.method, x.proof = never, "search of all states, long timers ending at any time", found

@@ -27,20 +27,30 @@ type job struct {
 type level uint8
 
 const (
-	levelCut   level = iota // other parts of the machine cut off
-	levelExact              // questions with like cones together
-	levelFacts              // one step of induction on what is known of the parts of the machine
-	levelAlone              // each question alone, with all the work allowed
-	levelSAT                // unrolling and property-directed reachability
+	levelCut    level = iota // other parts of the machine cut off
+	levelExact               // questions with like cones together
+	levelFacts               // one step of induction on what is known of the parts of the machine
+	levelOwn                 // with the property's own assumptions only
+	levelUnroll              // a trace of some steps
+	levelReach               // property-directed reachability, briefly
+	levelEnding              // timers that end at any time, but those near the property
+	levelAlone               // each question alone, with all the work allowed
+	levelSAT                 // unrolling and property-directed reachability
 	levels
 )
 
 // firstWork bounds the work of a search before induction is tried.
 const firstWork = 1 << 22
 
+// deepWork bounds the work of a search that asks of more runs than there are.
+const deepWork = 1 << 27
+
 func (p *prover) searchLimits(l level) search.Limits {
 	work := p.limits.Work
-	if l < levelAlone {
+	switch {
+	case p.deep:
+		work = min(work, deepWork)
+	case l < levelAlone:
 		work = min(work, firstWork)
 	}
 	return search.Limits{States: p.limits.States, Letters: p.limits.Letters, Work: work}
@@ -48,22 +58,29 @@ func (p *prover) searchLimits(l level) search.Limits {
 
 // answer goes through the levels until no question is open.
 func (p *prover) answer() {
-	last := levels
-	if p.early > 0 {
-		last = levelAlone
-	}
-	for l := range last {
+	for l := range levels {
+		if l >= levelUnroll && p.early > 0 || l >= levelAlone && p.own {
+			continue // too much work for what may be no answer
+		}
 		open := p.open(l)
 		if len(open) == 0 {
 			continue
 		}
 		switch {
+		case (l == levelFacts || l == levelOwn) && (p.own || p.early > 0):
+			continue // once is enough
+		case l == levelOwn:
+			p.answerOwn()
+			continue
 		case l == levelFacts:
 			p.facts, p.regions = p.findFacts()
 			p.exclude(open)
 			continue
-		case l == levelSAT:
-			p.answerSAT(open)
+		case l == levelUnroll || l == levelReach || l == levelSAT:
+			p.answerSAT(open, l)
+			continue
+		case l == levelEnding:
+			p.answerEnding()
 			continue
 		case p.opts.satOnly:
 			continue
@@ -82,7 +99,7 @@ func (p *prover) open(l level) []int {
 	var out []int
 	for i := range p.questions {
 		q := &p.questions[i]
-		if q.state != open || l == levelCut && (q.homes == nil || q.cover >= 0) || l == levelAlone && (q.large || q.cover >= 0) {
+		if q.state != unanswered || l == levelCut && (q.homes == nil || q.cover >= 0) || l == levelAlone && (q.large || q.cover >= 0) {
 			continue
 		}
 		if steps := p.broken(q.prop); steps == 1 || steps > 0 && q.cover >= 0 {
@@ -386,7 +403,7 @@ func (p *prover) take(j *job, out *search.Outcome) {
 			q.state = dropped
 		case out.Complete:
 			q.state = never
-			q.proof = proof{early: p.early, regions: regionOf(j.cone, out.Reached)}
+			q.proof = proof{in: p.of, regions: regionOf(j.cone, out.Reached)}
 		default:
 			q.reason = out.Stopped.Error()
 			continue

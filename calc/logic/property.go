@@ -194,6 +194,26 @@ func (s *System) active(without []string) ([]assumption, error) {
 	return on, errors.Join(errs...)
 }
 
+// conjuncts takes assumptions apart that are conjunctions, so that each part can be left out where it does not matter.
+func (s *System) conjuncts(as []assumption) []assumption {
+	faults := s.faultMap()
+	var out []assumption
+	var add func(name string, id int32)
+	add = func(name string, id int32) {
+		n := s.g.nodes[id]
+		if _, faulty := faults[id]; n.op == opAnd && !faulty {
+			add(name, n.a)
+			add(name, n.b)
+			return
+		}
+		out = append(out, assumption{name, id})
+	}
+	for _, a := range as {
+		add(a.name, a.expr)
+	}
+	return out
+}
+
 func contains(list []string, s string) bool {
 	for _, x := range list {
 		if x == s {
@@ -206,7 +226,9 @@ func contains(list []string, s string) bool {
 func assumptionNames(as []assumption) []string {
 	var names []string
 	for _, a := range as {
-		names = append(names, a.name)
+		if !contains(names, a.name) {
+			names = append(names, a.name)
+		}
 	}
 	return names
 }

@@ -27,9 +27,7 @@ func Prove(ctx context.Context, s *System, properties []Property, options Option
 	if err != nil {
 		return nil, err
 	}
-	p.compile()
-	p.ask()
-	p.clusterAssumptions()
+	p.start()
 	p.answerEarly()
 	p.answer()
 	return p.results()
@@ -45,7 +43,7 @@ func newProver(ctx context.Context, s *System, properties []Property, options Op
 	if err := errors.Join(errs...); err != nil {
 		return nil, err
 	}
-	return &prover{ctx: ctx, s: s, props: properties, opts: options, limits: options.Limits.orDefault(), as: as}, nil
+	return &prover{ctx: ctx, s: s, props: properties, opts: options, limits: options.Limits.orDefault(), as: s.conjuncts(as)}, nil
 }
 
 // prover is one call of Prove.
@@ -56,7 +54,12 @@ type prover struct {
 	opts      Options
 	limits    Limits
 	as        []assumption
-	early     int // steps from which windows may end early, 0 for none; then only what is impossible is an answer
+	of        *setting          // what it asks of whom, nil for the questions of the call
+	own       bool              // asks with some of the assumptions only
+	deep      bool              // allows a search all the work although it asks of more runs than there are
+	near      map[node]bool     // windows that may not end early
+	inputsOf  map[int32][]int32 // free inputs of assumptions, by node
+	early     int               // steps from which windows may end early, 0 for none; then only what is impossible is an answer
 	c         *compiled
 	workers   []worker
 	slicer    *aig.Slicer // of the first worker
@@ -96,7 +99,7 @@ const noCover = -1
 type answerState uint8
 
 const (
-	open answerState = iota
+	unanswered answerState = iota
 	met
 	never
 	dropped // the answer is not needed any more
@@ -107,6 +110,14 @@ type coneTrace struct {
 	inputs   []uint32 // graph nodes
 	values   [][]bool // by step, then as inputs
 	clusters []int32  // whose assumptions the cone contains
+	run      fullRun  // the run in terms of the system, in place of all of these
+}
+
+// start prepares the questions.
+func (p *prover) start() {
+	p.compile()
+	p.ask()
+	p.clusterAssumptions()
 }
 
 func (p *prover) compile() {
@@ -118,7 +129,7 @@ func (p *prover) compile() {
 	for _, a := range p.as {
 		roots = append(roots, a.expr)
 	}
-	p.c = compile(p.s, roots, p.early)
+	p.c = compile(p.s, roots, p.early, p.near)
 }
 
 // worker is what one goroutine works with.
@@ -214,10 +225,10 @@ func (p *prover) merge(i int, r *Result) {
 		switch {
 		case q.cover >= 0:
 			seen[q.cover] = q.state != never
-			sure = sure && q.state != open
+			sure = sure && q.state != unanswered
 		case q.state == met && (hit == nil || q.steps < hit.steps):
 			hit = q
-		case q.state == open:
+		case q.state == unanswered:
 			if undecided == nil || q.below < below {
 				below = q.below
 			}
@@ -248,15 +259,9 @@ func (p *prover) merge(i int, r *Result) {
 
 // trace turns a trace of a cone into one of the system.
 func (p *prover) trace(i int, q *question) *Trace {
-	values := make([]map[int32]uint64, q.steps) // codes by signal
-	for step := range values {
-		values[step] = map[int32]uint64{}
-	}
-	p.fill(values, q.trace.inputs, q.trace.values)
-	for at := range p.clusters {
-		if cl := &p.clusters[at]; !holds(q.trace.clusters, int32(at)) && len(cl.cone.Inputs) > 0 {
-			p.fill(values, cl.cone.Inputs, cl.walk(p.ctx, q.steps, p.searchLimits(levelCut)))
-		}
+	values := q.trace.run
+	if values == nil {
+		values, _ = p.codes(q)
 	}
 	p.tidy(i, values)
 	roots := p.props[i].roots()
@@ -270,7 +275,7 @@ func (p *prover) trace(i int, q *question) *Trace {
 }
 
 // tidy makes a run on property i, given as codes by step and signal, easier to read.
-func (p *prover) tidy(i int, values []map[int32]uint64) {
+func (p *prover) tidy(i int, values fullRun) {
 	target := p.target(p.props[i])
 	p.slicer.Grown()
 	c := p.slicer.Cone(append([]aig.Lit{target}, p.constraints()...), nil)
@@ -300,6 +305,27 @@ func (p *prover) tidy(i int, values []map[int32]uint64) {
 		clear(values[step])
 	}
 	p.fill(values, c.Inputs, run)
+}
+
+// codes returns the input values of a trace by step and signal, and which signals it sets.
+func (p *prover) codes(q *question) (values fullRun, set map[int32]bool) {
+	values, set = make(fullRun, q.steps), map[int32]bool{}
+	for step := range values {
+		values[step] = map[int32]uint64{}
+	}
+	enter := func(inputs []uint32, rows [][]bool) {
+		p.fill(values, inputs, rows)
+		for _, n := range inputs {
+			set[p.c.sourceOf(n).signal] = true
+		}
+	}
+	enter(q.trace.inputs, q.trace.values)
+	for at := range p.clusters {
+		if cl := &p.clusters[at]; !holds(q.trace.clusters, int32(at)) && len(cl.cone.Inputs) > 0 {
+			enter(cl.cone.Inputs, cl.walk(p.ctx, q.steps, p.searchLimits(levelCut)))
+		}
+	}
+	return values, set
 }
 
 func (p *prover) fill(values []map[int32]uint64, inputs []uint32, rows [][]bool) {

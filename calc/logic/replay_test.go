@@ -263,7 +263,7 @@ func TestSharedCounter(t *testing.T) {
 	x := s.Input("x")
 	design := s.Signal("released", s.OnDelay(149, x))
 	p := When("held", design, s.Held(150, x))
-	c := compile(s, []int32{p.expr.id, p.when.id, s.Held(20, x).id, s.Held(150, s.Signal("name", x)).id}, 0)
+	c := compile(s, []int32{p.expr.id, p.when.id, s.Held(20, x).id, s.Held(150, s.Signal("name", x)).id}, 0, nil)
 	latches := 0
 	for n := range uint32(c.a.Len()) {
 		if c.a.IsLatch(n) {

@@ -13,7 +13,7 @@ import (
 const satBatch = 64
 
 // answerSAT hands the questions to the satisfiability engine, each alone.
-func (p *prover) answerSAT(todo []int) {
+func (p *prover) answerSAT(todo []int, l level) {
 	for from := 0; from < len(todo); from += satBatch {
 		some := todo[from:min(from+satBatch, len(todo))]
 		cones := make([]*satCone, len(some))
@@ -21,11 +21,20 @@ func (p *prover) answerSAT(todo []int) {
 			cones[i] = p.satCone(&p.questions[at])
 			cones[i].enough = p.broken(p.questions[at].prop)
 		}
-		p.each(len(some), func(_, i int) { p.decide(&p.questions[some[i]], cones[i]) })
+		p.each(len(some), func(_, i int) {
+			switch q, c := &p.questions[some[i]], cones[i]; l {
+			case levelUnroll:
+				p.tryTrace(q, c)
+			case levelReach:
+				p.tryProof(q, c)
+			default:
+				p.decide(q, c)
+			}
+		})
 	}
 	answered := 0
 	for _, at := range todo {
-		if p.questions[at].state != open {
+		if p.questions[at].state != unanswered {
 			answered++
 		}
 	}
@@ -200,7 +209,7 @@ func (p *prover) exclude(open []int) {
 			continue
 		}
 		q.state, q.method = never, "induction on the facts of each part"
-		q.proof = proof{early: p.early, regions: regions}
+		q.proof = proof{in: p.of, regions: regions}
 		answered++
 	}
 	p.progress(answered)
@@ -226,8 +235,12 @@ func (p *prover) satCone(q *question) *satCone {
 const (
 	// firstSteps are asked for before property-directed reachability is tried.
 	firstSteps = 12
+	// traceSteps are asked for, where there are timers to wait for, before anything that takes more work than a search;
+	// traceQueries is their share of the queries.
+	traceSteps, traceQueries = 80, 5
 	// coverQueries is the share of the queries that a precondition may use, coverGates the largest cone of one that is tried.
 	coverQueries = 10
+	traceGates   = 1 << 14
 	coverGates   = 1 << 12
 )
 
@@ -255,9 +268,7 @@ func (p *prover) decide(q *question, c *satCone) {
 	r := sat.Reach(p.ctx, c.problem, budget)
 	switch {
 	case r.Proved:
-		q.state, q.method = never, "inductive invariant"
-		q.proof = proof{early: p.early, regions: regionsWithin(c.problem.Cone, p.regions),
-			clauses: globalFacts(c.problem.Cone, r.Invariant[len(c.problem.Facts):])}
+		p.prove(q, c, r)
 	case r.Trace != nil:
 		if p.unroll(q, u, c, func() bool { return u.Steps() < len(r.Trace) }) {
 			return
@@ -273,6 +284,40 @@ func (p *prover) decide(q *question, c *satCone) {
 				return
 			}
 		}
+	}
+}
+
+// tryTrace looks for a short trace: most broken rules are broken soon, and most preconditions can hold soon.
+func (p *prover) tryTrace(q *question, c *satCone) {
+	if len(c.problem.Cone.Ands) > traceGates {
+		return
+	}
+	most := firstSteps
+	if timed := len(p.windows([]int{q.prop}, 2)) > 0; timed {
+		if most = traceSteps; q.cover < 0 && p.props[q.prop].kind != reachProperty {
+			most /= 2
+		}
+	}
+	u := sat.NewUnrolling(p.ctx, c.problem, &sat.Budget{Queries: max(1, p.limits.Queries/traceQueries), Depth: p.limits.Depth})
+	p.unroll(q, u, c, func() bool {
+		return u.Asked() < most && u.Steps() < p.limits.Depth && (c.enough == 0 || u.Steps() < c.enough-1)
+	})
+}
+
+func (p *prover) prove(q *question, c *satCone, r sat.Outcome) {
+	q.state, q.method = never, "inductive invariant"
+	q.proof = proof{in: p.of, regions: regionsWithin(c.problem.Cone, p.regions),
+		clauses: globalFacts(c.problem.Cone, r.Invariant[len(c.problem.Facts):])}
+}
+
+// tryProof looks for an inductive invariant, briefly.
+func (p *prover) tryProof(q *question, c *satCone) {
+	if c.enough > 0 || q.cover >= 0 || p.props[q.prop].kind == reachProperty || len(c.problem.Cone.Ands) > traceGates {
+		return
+	}
+	r := sat.Reach(p.ctx, c.problem, &sat.Budget{Queries: max(1, p.limits.Queries/traceQueries), Depth: p.limits.Depth})
+	if r.Proved {
+		p.prove(q, c, r)
 	}
 }
 
