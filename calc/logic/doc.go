@@ -6,7 +6,9 @@
 // the memories. Step 0 is the first scan after power-up. A [Property] must be true in every step of every run that the
 // assumptions allow, or must be reachable. [Prove] answers many of them; [Result] tells each verdict, with a [Trace] from
 // power-up that anybody can replay. [System.WithFault] asks the same questions of a system with single faults, [Monitor]
-// judges a recorded run by the same properties, and [Explore] is a second, plain engine to check the first one with.
+// judges a recorded run by the same properties, and [Explore] is a second, plain engine to check the first one with. Every proof
+// carries a [Certificate], which [CheckProofs] checks without the engines that found it; every trace is confirmed by the plain
+// interpreter. [System.Cone] tells which faults can matter to a property at all.
 //
 // # What to know
 //

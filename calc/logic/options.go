@@ -1,7 +1,8 @@
 package logic
 
 // Limits bound the work of a proof. They are counts, not times, so that a verdict is the same on every machine; for a time,
-// give [Prove] a context with a deadline. The zero value of each field means its default.
+// give [Prove] a context with a deadline, which ends a single long satisfiability query too. The zero value of each field means
+// its default.
 type Limits struct {
 	// States is the number of reachable states of one obligation; default 2^20.
 	States int
