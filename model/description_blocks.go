@@ -40,15 +40,15 @@ type BlockSpec struct {
 	Kind BlockKind `yaml:"kind" jsonschema:"required"`
 	// Free text about the block.
 	About string `yaml:"about,omitempty"`
-	// The button is pressed. Manual reset and escape release: the reset button; two-stage reset: the one outside the zone; fault acknowledgement and contactor feedback: the one that acknowledges.
+	// The button is pressed. Manual reset, escape release and contactor feedback: the reset button; two-stage reset: the one outside the zone; fault acknowledgement: the one that acknowledges.
 	Button Expression `yaml:"button,omitempty"`
 	// Blocks with buttons or sensors: their signals arrive, so that the loss of a connection is not taken for letting go, nor its return for a press; such as !m1.1.passivated && con_m1.alive.
 	Valid Expression `yaml:"valid,omitempty"`
 	// Resets and reset lamp: all protective devices are in order. Two-stage reset: all but the guard.
 	InOrder Expression `yaml:"in_order,omitempty"`
-	// Resets and escape release: the button must be pressed for at least this time. Absent: for one cycle.
+	// Blocks with a reset button: it must be pressed for at least this time. Absent: for one cycle.
 	ShortestPress Duration `yaml:"shortest_press,omitempty"`
-	// Resets and escape release: the button must be let go after this time at the latest. Absent: any time.
+	// Blocks with a reset button: it must be let go after this time at the latest. Absent: any time.
 	LongestPress Duration `yaml:"longest_press,omitempty"`
 	// Two-stage reset: the button inside the zone is pressed; it counts when it is let go with the guard open.
 	Inside Expression `yaml:"inside,omitempty"`

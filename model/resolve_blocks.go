@@ -34,7 +34,7 @@ func blockKinds() []blockKind {
 		row(StartBlock, "button permit", "stop valid", (*block).start),
 		row(StartWarningBlock, "button permit warning limit", "stop valid", (*block).startWarning),
 		row(SafeStopBlock, "permit limit", "standstill", (*block).safeStop),
-		row(FeedbackBlock, "command feedback limit", "button valid", (*block).feedback),
+		row(FeedbackBlock, "command feedback limit", "button shortest_press longest_press valid", (*block).feedback),
 		row(SpanBlock, "", "except and", (*block).span),
 		row(GuardLockBlock, "request running", "standstill after escape", (*block).guardLock),
 		row(MutingBlock, "sensor_1 sensor_2 clear synchronous limit", "lamp valid", (*block).muting),

@@ -16,9 +16,9 @@ func (b *block) muting() {
 	b.addTrue("blocked", "({sensor_1} || {sensor_2}"+lost+") && (pre([blocked]) || pre(@) && !@)")
 }
 
-// mutingOverride lets a load be moved out of the curtain while its button is held, at most for the limit, and only where the
-// curtain is interrupted without muting and a muting sensor is covered (IEC 62046:2018, from memory).
+// mutingOverride lets a load be moved out of the curtain while its button is held, at most for the limit. It begins only where
+// the curtain is interrupted, and needs a covered sensor and no muting all the time (IEC 62046:2018, from memory).
 func (b *block) mutingOverride() {
-	b.add("begins", b.rise("button")+" && ({sensor_1} || {sensor_2}) && !{clear} && !{muting}")
-	b.add("", fmt.Sprintf("{button} && ({sensor_1} || {sensor_2})%s && ([begins] || pre(@)) && within(%s, [begins])", b.and("%s", "lamp"), durationText(b.spec.Limit)))
+	b.add("begins", b.rise("button")+" && !{clear}")
+	b.add("", fmt.Sprintf("{button} && ({sensor_1} || {sensor_2}) && !{muting}%s && ([begins] || pre(@)) && within(%s, [begins])", b.and("%s", "lamp"), durationText(b.spec.Limit)))
 }

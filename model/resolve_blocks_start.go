@@ -32,15 +32,17 @@ func (b *block) safeStop() {
 }
 
 // feedback switches the contactors on when the command begins while all of them are seen dropped out. When command and
-// feedback contradict each other for the limit, they are switched off, and stay so until the fault is acknowledged with the
-// contactors dropped out, if it can be (ISO 13849-1:2023, annex E; ISO 13849-2:2012; both from memory).
+// feedback contradict each other for the limit, they are switched off, and stay so until the fault is reset with the
+// contactors dropped out through the whole press, if there is a button (ISO 13849-1:2023, annex E; ISO 13849-2:2012; both
+// from memory).
 func (b *block) feedback() {
 	stays := "pre([fault])"
 	if b.spec.Button.IsZero() && !b.spec.Valid.IsZero() {
 		b.problem(b.path+".valid", "valid is about the signal of the button, and there is none: state button, or leave it out")
+		return
 	}
 	if !b.spec.Button.IsZero() {
-		stays += " && !(" + b.rise("button") + " && {feedback} && pre({feedback}))"
+		stays += " && !({feedback} && " + b.accepted("{feedback}") + ")"
 	}
 	b.add("wanted", "{command} && !pre([fault]) && (pre(@) || began({command}) && {feedback})")
 	b.add("fault", fmt.Sprintf("held(%s, [wanted] == {feedback}) || %s", durationText(b.spec.Limit), stays))

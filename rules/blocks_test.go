@@ -10,7 +10,9 @@ import (
 	"github.com/stretchr/testify/assert"
 	"github.com/stretchr/testify/require"
 
+	"github.com/guardwright/guardwright/calc/logic"
 	"github.com/guardwright/guardwright/model"
+	"github.com/guardwright/guardwright/rules"
 )
 
 // TestBlocks proves that the blocks are right, from machine files and written out: what a report prints in the place of the
@@ -43,10 +45,7 @@ func writtenOut(t *testing.T, m *model.Machine, b breakSpec) *model.Machine {
 	d := m.Description()
 	l := d.Logic
 	l.Blocks = nil
-	l.Values = maps.Clone(l.Values)
-	for _, add := range []func(){func() { l.Values = orNew(l.Values) }, func() { l.Initial = orNew(l.Initial) }, func() { l.States = orNew(l.States) }} {
-		add()
-	}
+	l.Values, l.Initial, l.States = orNew(l.Values), orNew(l.Initial), orNew(l.States)
 	found := b.Value == ""
 	for _, v := range m.Logic.Values {
 		if v.Block == "" {
@@ -107,4 +106,49 @@ func TestBlocksWrittenOut(t *testing.T) {
 		}
 	}
 	golden(t, "blocks.txt", out.String())
+}
+
+// TestBlocksBehindPorts: with ports and connections that fail at any time, a reset is a finger that lets go, and a guard lock
+// whose port fails in motion is not taken for an open guard.
+func TestBlocksBehindPorts(t *testing.T) {
+	const valid = ", valid: con_1.alive && !p1.port.passivated"
+	const logicText = `
+  values:
+    moving: pre(run) || pre(moving) && pre(within(ms(30), run))
+  blocks:
+    armed: {kind: manual-reset, in_order: b1.closed && !pre(b1.release), button: p1.reset` + valid + `}
+    run: {kind: start, permit: armed, button: p1.start` + valid + `}
+    b1.release: {kind: guard-lock, request: p1.request, running: run, after: 50 ms}
+    held: {kind: hold-to-run, permit: 'true', button: p1.start` + valid + `}
+    allowed: {kind: enabling, middle: en1.enabled, squeezed: en1.squeezed, valid: con_1.alive && !en1.port.passivated}
+    good: {kind: fault-acknowledgement, fault: es1.port.fault || !con_1.alive, button: p1.acknowledge` + valid + `}
+`
+	for _, test := range []struct {
+		demand string
+		// breaks is what is left out for the demand to fail.
+		breaks string
+	}{
+		{"implies(began(armed), fell(p1.reset) && pre(since(p1.reset, rose(p1.reset))))", "button: p1.reset" + valid},
+		{"implies(began(run), rose(p1.start))", "button: p1.start" + valid},
+		{"implies(began(held), rose(p1.start))", "permit: 'true', button: p1.start" + valid},
+		{"implies(allowed, en1.enabled && since(!en1.squeezed, !en1.enabled && !en1.squeezed))", ", valid: con_1.alive && !en1.port.passivated"},
+		{"implies(rose(good), rose(p1.acknowledge) && !es1.port.fault && con_1.alive && pre(con_1.alive && !es1.port.fault))", "button: p1.acknowledge" + valid},
+		{"implies(b1.release, !moving)", ""},
+	} {
+		r := checkWired(t, logicText, "machine", "always: '"+test.demand+"'", rules.Options{})
+		require.Empty(t, r.Unanswered, test.demand)
+		require.Len(t, r.Proofs, 1)
+		assert.Equal(t, logic.Proved, r.Proofs[0].Result.Verdict, test.demand)
+		if test.breaks == "" {
+			continue
+		}
+		require.Contains(t, logicText, test.breaks)
+		without, _, _ := strings.Cut(test.breaks, ", valid: ")
+		r = checkWired(t, strings.Replace(logicText, test.breaks, without, 1), "machine", "always: '"+test.demand+"'", rules.Options{})
+		assert.Equal(t, logic.Refuted, r.Proofs[0].Result.Verdict, "without validity: %s", test.demand)
+	}
+	for _, demand := range []string{"run", "allowed && once(!con_1.alive)", "rose(good)", "b1.release && !b1.closed && once(run)"} {
+		r := checkWired(t, logicText, "machine", "reach: '"+demand+"'", rules.Options{})
+		assert.Equal(t, logic.Reached, r.Proofs[0].Result.Verdict, demand)
+	}
 }
