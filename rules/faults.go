@@ -333,7 +333,7 @@ func (r *faultRun) try(ctx context.Context, f singleFault) (FaultAnswer, error) 
 		p := q.answered(FaultUndecided, results[i].Reason)
 		switch {
 		case results[i].Verdict == logic.Refuted:
-			p.Answer, p.Story = FaultBroken, r.system.story(results[i])
+			p.Answer, p.Story = FaultBroken, r.system.systemStory(q.property, results[i])
 		case possible.Verdict != logic.Reached:
 			p.Reason = "no run keeps the assumptions with this fault"
 		case results[i].Verdict == logic.Proved:
@@ -357,7 +357,7 @@ func (r *faultRun) judge(a *FaultAnswer, f singleFault, shows, restarts logic.Re
 	case !f.moves:
 		a.Notice, a.Reason = NoEffect, "no motion depends on it"
 	case restarts.Verdict == logic.Refuted:
-		a.Notice, a.Restart, a.Reason = NotNoticed, r.system.story(restarts), ""
+		a.Notice, a.Restart, a.Reason = NotNoticed, r.system.story(restarts, nil), ""
 	case restarts.Verdict == logic.Proved && shows.Verdict == logic.Reached:
 		a.Notice = Noticed
 	default:

@@ -204,7 +204,7 @@ func (t *task) unprovable(o *objectValue, at source.Position, cause Cause, text 
 func (c *checker) answer(x *system, q question, r logic.Result, possible logic.Result) {
 	t := c.taskOf(q.rule)
 	origin := q.object.origin()
-	proof := Proof{Rule: q.rule, Kind: q.rule.For, Path: origin.Path, Position: origin.Position, Result: r, Story: x.story(r), asked: q.number}
+	proof := Proof{Rule: q.rule, Kind: q.rule.For, Path: origin.Path, Position: origin.Position, Result: r, Story: x.systemStory(q.property, r), asked: q.number}
 	c.proofs = append(c.proofs, proof)
 	at := q.rule.temporal.source.Position()
 	switch r.Verdict {
@@ -289,14 +289,32 @@ func plain(s logic.TraceSignal, text string) string {
 	return text
 }
 
-// story is the run of a result without the memories, which are the values of the cycle before.
-func (x *interlock) story(r logic.Result) *Story {
+// systemStory is the run of a result about a property: the signals that the property rests on, without those that only an
+// assumption speaks of.
+func (x *system) systemStory(p logic.Property, r logic.Result) *Story {
+	if r.Trace == nil {
+		return nil
+	}
+	cone, err := x.sys.Cone(p, x.sys.Assumptions()...)
+	if err != nil {
+		return x.story(r, nil) // the whole run is right, too
+	}
+	within := map[string]bool{}
+	for _, name := range cone {
+		within[name] = true
+	}
+	return x.story(r, within)
+}
+
+// story is the run of a result with the signals within, nil for all, but without the memories, which are the values of the
+// cycle before.
+func (x *interlock) story(r logic.Result, within map[string]bool) *Story {
 	if r.Trace == nil {
 		return nil
 	}
 	short := &logic.Trace{Values: make([][]logic.Value, r.Trace.Len())}
 	for i, s := range r.Trace.Signals {
-		if s.Kind == logic.LatchSignal {
+		if s.Kind == logic.LatchSignal || within != nil && !within[s.Name] {
 			continue
 		}
 		short.Signals = append(short.Signals, s)

@@ -13,7 +13,8 @@ import (
 const satBatch = 64
 
 // answerSAT hands the questions to the satisfiability engine, each alone.
-func (p *prover) answerSAT(todo []int, l level) {
+func (p *prover) answerSAT(all []int, l level) {
+	todo, same := p.distinct(all)
 	for from := 0; from < len(todo); from += satBatch {
 		some := todo[from:min(from+satBatch, len(todo))]
 		cones := make([]*satCone, len(some))
@@ -32,13 +33,40 @@ func (p *prover) answerSAT(todo []int, l level) {
 			}
 		})
 	}
+	for at, first := range same {
+		p.questions[at].takeOver(&p.questions[first])
+	}
 	answered := 0
-	for _, at := range todo {
+	for _, at := range all {
 		if p.questions[at].state != unanswered {
 			answered++
 		}
 	}
 	p.progress(answered)
+}
+
+// distinct leaves out the preconditions that are asked for already, and tells for each by which question: many rules begin with
+// the same words.
+func (p *prover) distinct(all []int) (todo []int, same map[int]int) {
+	same = map[int]int{}
+	first := map[aig.Lit]int{}
+	for _, at := range all {
+		q := &p.questions[at]
+		if known, ok := first[q.lit]; ok && q.cover >= 0 && p.questions[known].cover >= 0 {
+			same[at] = known
+			continue
+		}
+		if q.cover >= 0 {
+			first[q.lit] = at
+		}
+		todo = append(todo, at)
+	}
+	return todo, same
+}
+
+// takeOver takes the answer to the same question.
+func (q *question) takeOver(o *question) {
+	q.state, q.steps, q.trace, q.method, q.states, q.reason, q.proof, q.below = o.state, o.steps, o.trace, o.method, o.states, o.reason, o.proof, o.below
 }
 
 // findFacts returns clauses of one or two latches that hold in every reachable state, in literals of the graph: for each part of the

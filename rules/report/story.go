@@ -5,7 +5,8 @@ import (
 	"strings"
 )
 
-// story prints a run as a table of signals and cycles. Of stretches in which nothing changes only the ends are shown.
+// story prints a run as a table of signals and cycles. Of stretches in which nothing changes only the ends are shown, and of
+// signals that are off all the time only the names.
 func (t *textReport) story(s *Story) {
 	if s == nil {
 		return
@@ -17,7 +18,14 @@ func (t *textReport) story(s *Story) {
 // cells prints the cycles of a run, the first of which has a number.
 func (t *textReport) cells(s *Story, first int64) {
 	name, width := 0, 1
+	var shown []StorySignal
+	var off []string
 	for _, x := range s.Signals {
+		if x.off() {
+			off = append(off, x.Name)
+			continue
+		}
+		shown = append(shown, x)
 		name = max(name, columns(x.Name))
 		for _, v := range x.Values {
 			width = max(width, columns(v))
@@ -45,10 +53,21 @@ func (t *textReport) cells(s *Story, first int64) {
 			t.line(span{strings.TrimRight(b.String(), " "), look})
 		}
 		row("cycle", number, faint)
-		for _, x := range s.Signals {
+		for _, x := range shown {
 			row(x.Name, func(step int) string { return x.Values[step] }, plain)
 		}
 	}
+	t.detail("off:     ", strings.Join(off, ", "))
+}
+
+// off tells that a signal is off, or does not matter, in all cycles.
+func (x StorySignal) off() bool {
+	for _, v := range x.Values {
+		if v != "." && v != "?" {
+			return false
+		}
+	}
+	return true
 }
 
 // size is how long a run is.
