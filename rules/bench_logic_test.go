@@ -33,8 +33,43 @@ func manyZones(b *testing.B, n int) *model.Machine {
 	return m
 }
 
+// BenchmarkFaults proves the same rules once, and again with each single fault of the devices.
+func BenchmarkFaults(b *testing.B) {
+	set := benchRules(b)
+	for _, n := range []int{1, 10} {
+		m := manyZones(b, n)
+		for _, faults := range []bool{false, true} {
+			b.Run(fmt.Sprintf("zones=%d/faults=%t", n, faults), func(b *testing.B) {
+				for b.Loop() {
+					r, err := rules.CheckWith(context.Background(), m, rules.Options{Faults: faults}, set)
+					if err != nil || faults && len(r.Faults.Faults) != 8*n+2 {
+						b.Fatal(err, len(r.Faults.Faults))
+					}
+				}
+			})
+		}
+	}
+}
+
 // BenchmarkProofs proves six rules at every zone or drive of a large machine.
 func BenchmarkProofs(b *testing.B) {
+	set := benchRules(b)
+	for _, n := range []int{1, 10, 100} {
+		b.Run(fmt.Sprintf("zones=%d", n), func(b *testing.B) {
+			m := manyZones(b, n)
+			for b.Loop() {
+				r, err := rules.Check(context.Background(), m, set)
+				if err != nil || len(r.Findings)+len(r.Unanswered)+len(r.LogicProblems) > 0 || len(r.Proofs) != 6*n {
+					b.Fatal(err, r.Findings, r.Unanswered, r.LogicProblems, len(r.Proofs))
+				}
+			}
+		})
+	}
+}
+
+// benchRules are six rules about zones and drives.
+func benchRules(b *testing.B) *rules.Ruleset {
+	b.Helper()
 	set, err := rules.Parse("r.yaml", []byte(`format: 1
 pack: Bench
 rules:
@@ -48,15 +83,5 @@ rules:
 	if err != nil {
 		b.Fatal(err)
 	}
-	for _, n := range []int{1, 10, 100} {
-		b.Run(fmt.Sprintf("zones=%d", n), func(b *testing.B) {
-			m := manyZones(b, n)
-			for b.Loop() {
-				r, err := rules.Check(context.Background(), m, set)
-				if err != nil || len(r.Findings)+len(r.Unanswered)+len(r.LogicProblems) > 0 || len(r.Proofs) != 6*n {
-					b.Fatal(err, r.Findings, r.Unanswered, r.LogicProblems, len(r.Proofs))
-				}
-			}
-		})
-	}
+	return set
 }

@@ -41,7 +41,9 @@ import (
 // # What it costs
 //
 // About as many proofs as there are pairs of a fault and a rule at an object within its reach, side by side on
-// [Options].Parallel goroutines; for a machine of some twenty devices some ten times the time of the proofs without faults.
+// [Options].Parallel goroutines. Measured: a check of six rules on ten zones with 21 devices takes four to five times as long
+// with its 82 faults (180 ms against 40 ms on two processors). The work grows with the number of faults times the size of the
+// logic within their reach, so that large machines want it apart from the usual check.
 type FaultTable struct {
 	// Faults are in the order of devices, ports and connections.
 	Faults []FaultAnswer

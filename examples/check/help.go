@@ -53,6 +53,9 @@ what to judge by
   --packs LIST      built-in rules: all (the default), none, or some of
                     %s
   --today DATE      the day by which acceptances expire, as 2031-12-31; default: today
+  --logic-faults    ask the rules about the interlock logic again with one fault at a time (stuck
+                    contacts and buttons, crosses, welded contactors, lost connections), and whether
+                    each is noticed; many times the work. --show logic-faults asks for it as well
 
 what the machine did
   --record FILE     a recorded trace (CSV): the rules about the interlock logic are asked of it, and
@@ -100,6 +103,7 @@ examples
   go run ./examples/check machine.yaml
   go run ./examples/check --rules plant.yaml --fail-on warning machine.yaml
   go run ./examples/check --show feeds,loads machine.yaml
+  go run ./examples/check --show logic-faults machine.yaml
   go run ./examples/check --format json machine.yaml > report.json
   go run ./examples/check --record trace.csv --mapping trace.yaml machine.yaml
   go run ./examples/check --rules plant.yaml --test

@@ -29,6 +29,7 @@ type options struct {
 	record     string // recorded trace; empty: none
 	mapping    string // of the record; empty: none
 	size       string // feed whose sizes are asked for; empty: none
+	faults     bool
 	test       bool
 	vocabulary bool
 	help       bool
@@ -71,6 +72,7 @@ func (o *options) flags() *flag.FlagSet {
 	set.StringVar(&o.record, "record", "", "")
 	set.StringVar(&o.mapping, "mapping", "", "")
 	set.StringVar(&o.size, "size", "", "")
+	set.BoolVar(&o.faults, "logic-faults", false, "")
 	set.BoolVar(&o.test, "test", false, "")
 	set.BoolVar(&o.vocabulary, "vocabulary", false, "")
 	set.BoolVar(&o.help, "help", false, "")
@@ -88,6 +90,9 @@ func (o *options) fit() error {
 	}
 	if o.mapping != "" && o.record == "" {
 		return fmt.Errorf("--mapping says how a record is to be read; add --record FILE, or leave out --mapping %s", o.mapping)
+	}
+	if slices.Contains(o.show, report.LogicFaultsPart) && len(o.show) < len(report.Parts()) {
+		o.faults = true
 	}
 	return nil
 }

@@ -48,7 +48,7 @@ func check(ctx context.Context, o options, stdout, stderr io.Writer, env environ
 	if len(problems) > 0 {
 		return refuse(stderr, problems)
 	}
-	result, err := rules.CheckWith(ctx, in.machine, rules.Options{Today: o.today}, in.sets...)
+	result, err := rules.CheckWith(ctx, in.machine, rules.Options{Today: o.today, Faults: o.faults}, in.sets...)
 	if err != nil {
 		fmt.Fprintf(stderr, "check: %v\n", err)
 		return noVerdict

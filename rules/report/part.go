@@ -20,6 +20,7 @@ const (
 	ProofsPart       Part = "proofs"        // answers about the interlock logic, and mistakes in it
 	StoryPart        Part = "story"         // runs that break a rule or reach what must be reachable, told cycle by cycle
 	LogicPart        Part = "logic"         // the interlock logic with its blocks written out
+	LogicFaultsPart  Part = "logic-faults"  // what single faults do to the rules about the interlock logic
 	RecordPart       Part = "record"        // what a recorded trace of the machine says
 	NetworksPart     Part = "networks"      // operating points, and how far the loads may grow
 	SuppliesPart     Part = "supplies"      // 24 V supplies
@@ -51,7 +52,7 @@ const (
 
 // Parts lists the parts in the order in which they are printed.
 func Parts() []Part {
-	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, ProofsPart, StoryPart, LogicPart, RecordPart, NetworksPart, SuppliesPart, ProtectionsPart,
+	return []Part{SummaryPart, FindingsPart, UndecidedPart, AcceptedPart, ProofsPart, StoryPart, LogicPart, LogicFaultsPart, RecordPart, NetworksPart, SuppliesPart, ProtectionsPart,
 		FeedsPart, ModulesPart, PortsPart, LoadsPart, FaultsPart, SelectivityPart, InrushPart,
 		AddressesPart, LinksPart, SingleFaultsPart, ConnectionsPart, ReactionsPart, DistancesPart, ChecksPart, LimitsPart,
 		NotComputedPart, RulesPart}

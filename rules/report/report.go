@@ -48,6 +48,8 @@ type Report struct {
 	Proofs []Proof `json:"proofs,omitzero"`
 	// What a recorded trace of the machine says; absent when none was given.
 	Record *Record `json:"record,omitempty"`
+	// What single faults do to the rules about the interlock logic.
+	LogicFaults *LogicFaults `json:"logic_faults,omitempty"`
 	// What became of each rule.
 	Rules []RuleTally `json:"rules,omitzero"`
 	// Supplies, protections, feeds, modules, ports and loads, each with its computed numbers.
@@ -185,6 +187,7 @@ func New(r *rules.Result) *Report {
 	if r.Results != nil {
 		out.addOthers(r.Results)
 	}
+	out.addFaults(r.Faults)
 	out.addRecord(r.Record)
 	if r.Today != (model.Date{}) {
 		out.Summary.Today = r.Today.String()

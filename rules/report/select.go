@@ -25,6 +25,9 @@ func (r *Report) Only(parts ...Part) *Report {
 	if !has(LogicPart) && !has(StoryPart) {
 		out.Logic = nil
 	}
+	if !has(LogicFaultsPart) {
+		out.LogicFaults = nil
+	}
 	if !has(RecordPart) {
 		out.Record = nil
 	}

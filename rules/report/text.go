@@ -51,7 +51,7 @@ type textReport struct {
 
 func (t *textReport) print() {
 	sections := map[Part]func(){
-		SummaryPart: t.summary, FindingsPart: t.findings, UndecidedPart: t.undecided, AcceptedPart: t.accepted, ProofsPart: t.proofs, StoryPart: t.stories, LogicPart: t.logic,
+		SummaryPart: t.summary, FindingsPart: t.findings, UndecidedPart: t.undecided, AcceptedPart: t.accepted, ProofsPart: t.proofs, StoryPart: t.stories, LogicPart: t.logic, LogicFaultsPart: t.logicFaults,
 		RecordPart: t.record, NetworksPart: t.networks, SuppliesPart: t.supplies, ProtectionsPart: t.protections, FeedsPart: t.feeds,
 		ModulesPart: t.modules, PortsPart: t.ports, LoadsPart: t.loads, FaultsPart: t.faults, SelectivityPart: t.selectivity,
 		InrushPart: t.inrush, AddressesPart: t.addresses, LinksPart: t.linkLoads, SingleFaultsPart: t.singleFaults,

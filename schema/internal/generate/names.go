@@ -38,7 +38,7 @@ func nameFields() map[string]string {
 		"ModuleType.power_in", "ModuleType.power_out", "ModuleType.network_ports",
 		"PortType.connector", "PortType.fuse", "PortType.actuator_fuse",
 		"CableType.ends", "ControllerType.network_ports", "SwitchType.network_ports",
-		"KindSpec.gives", "KindSpec.takes",
+		"KindSpec.gives", "KindSpec.takes", "KindSpec.false_on_demand", "KindSpec.true_on_demand",
 	} {
 		fields[field] = name
 	}
