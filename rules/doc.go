@@ -63,6 +63,9 @@
 //	  assume:
 //	    guard_stays_closed_while_bolted: {off: true}
 //
+// With [Options].Faults the rules with always: are asked again with one fault at a time: [FaultTable] says how, what is told of
+// each fault, and what is left out.
+//
 // A rule that no run can break because what it speaks of never happens, and one that the limits of the proof left open,
 // count as unanswered, never as passed. A proof is worth what the assumptions and the equations are worth.
 //
