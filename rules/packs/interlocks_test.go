@@ -89,6 +89,11 @@ func interlockRules() []string {
 		"mode-one-at-a-time", "mode-change-does-not-start", "suspension-needs-substitute",
 		"zone-gate-span", "span-overlap-safe",
 		"drive-can-run", "guard-can-be-opened",
+		"escape-always-possible", "escape-stops",
+		"muting-two-sensors", "muting-sequence", "muting-time-limit", "muting-lamp", "muting-override-hold",
+		"two-hand-hold", "two-hand-anti-tie-down", "two-hand-synchronous", "enabling-three-position", "hold-to-run-stops-on-release",
+		"contactor-feedback", "dual-channel-and", "discrepancy-locks-out",
+		"communication-loss-stops", "port-fault-safe-value", "acknowledge-after-removal", "passivation-stays-local", "reset-lamp-states",
 	}
 }
 
