@@ -300,6 +300,15 @@ func (q *faultQuestion) reachedBy(f singleFault) bool {
 	return slices.ContainsFunc(f.faults, func(x logic.Fault) bool { return q.cone[x.Signal] })
 }
 
+// faultLimits are the limits of a proof with a fault, where none are stated. They are narrower than those without, because there
+// are many faults, and most answers need little; what they cut off is undecided.
+func faultLimits(l logic.Limits) logic.Limits {
+	if l != (logic.Limits{}) {
+		return l
+	}
+	return logic.Limits{States: 1 << 16, Letters: 1 << 12, Work: 1 << 21, Depth: 60, Queries: 200}
+}
+
 // try answers the properties with one fault.
 func (r *faultRun) try(ctx context.Context, f singleFault) (FaultAnswer, error) {
 	a := FaultAnswer{Kind: f.kind, Name: f.name, Path: f.at.Path, Position: f.at.Position, Fault: f.text, Reason: f.noticed}
@@ -318,7 +327,7 @@ func (r *faultRun) try(ctx context.Context, f singleFault) (FaultAnswer, error) 
 	}
 	ask := f.notice
 	properties = append(properties, ask.shows, ask.restarts, ask.possible)
-	results, err := logic.Prove(ctx, sys, properties, logic.Options{Limits: r.options.Limits, Without: r.without, SkipVacuity: true})
+	results, err := logic.Prove(ctx, sys, properties, logic.Options{Limits: faultLimits(r.options.Limits), Without: r.without, SkipVacuity: true})
 	if err != nil {
 		return a, fmt.Errorf("rules: fault %s of %s: %w", f.text, f.at.Path, err)
 	}

@@ -136,10 +136,14 @@ func (s *Story) changes(step int) bool {
 
 // stories tells the runs in words: what changes in which cycle, and which expression makes it so.
 func (t *textReport) stories() {
-	if !t.full || t.noLogic() {
+	if !t.full {
 		return
 	}
 	t.title("Runs, told cycle by cycle: what changes, and the expression that makes it so")
+	if t.noLogic() {
+		t.line(span{"  none: the machine file states no interlock logic", plain})
+		return
+	}
 	told := 0
 	for _, f := range t.Findings {
 		if f.Story != nil {
