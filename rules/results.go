@@ -61,10 +61,6 @@ func (x resultOf[T, R]) truth(name, about string, pick func(*R) bool) field {
 	return x.field(name, about, fieldType{basic: types.BoolType}, func(_ *world, r *R) (ref.Val, string) { return types.Bool(pick(r)), "" })
 }
 
-func (x resultOf[T, R]) count(name, about string, pick func(*R) int) field {
-	return x.field(name, about, fieldType{basic: types.IntType}, func(_ *world, r *R) (ref.Val, string) { return types.Int(pick(r)), "" })
-}
-
 // text is absent when it is empty.
 func (x resultOf[T, R]) text(name, about string, pick func(*R) string) field {
 	return x.field(name, about, fieldType{basic: types.StringType}, func(_ *world, r *R) (ref.Val, string) {

@@ -60,10 +60,10 @@ func (t *textReport) cells(s *Story, first int64) {
 	t.detail("off:     ", strings.Join(off, ", "))
 }
 
-// off tells that a signal is off, or does not matter, in all cycles.
+// off tells that a signal is known to be off in all cycles.
 func (x StorySignal) off() bool {
 	for _, v := range x.Values {
-		if v != "." && v != "?" {
+		if v != "." {
 			return false
 		}
 	}
