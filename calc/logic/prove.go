@@ -17,7 +17,9 @@ import (
 // Every property is split into obligations, each with its own cone of influence; cones of equal structure are solved once.
 // The main engine searches all reachable states breadth first, so that its traces are the shortest and its proofs have no
 // bound on the number of steps. Obligations too large for it go to a satisfiability engine, whose proofs are inductive
-// invariants that are checked again before they count. What neither decides within the limits is Undecided.
+// invariants that are checked again before they count. What is left is asked with the property's own assumptions only, and with
+// timers that may end early but those near the property: both allow more runs than there are, so that only what is impossible
+// there, or can be completed to a run of the whole system, is an answer. What nothing decides within the limits is Undecided.
 //
 // An error means that the question could not be asked: mistakes in building the system, a property of another system, an
 // unknown assumption. Every trace is confirmed by the plain interpreter before it is returned; were one not, that would be
