@@ -163,12 +163,12 @@ func (w *whatIf) stopPart(c *Chain) []part {
 
 // connectionTo finds the safety connection between a module and a controller that carries data in one direction.
 func (w *whatIf) connectionTo(m *model.Module, c *model.Controller, carries func(*model.Connection) bool) *model.Connection {
-	if w.m.Network == nil || m == nil {
+	if m == nil {
 		return nil
 	}
 	var all []*model.Connection
-	for _, k := range w.m.Network.Connections {
-		if k.Module == m && k.Controller == c {
+	for _, k := range w.connections[m] {
+		if k.Controller == c {
 			all = append(all, k)
 		}
 	}

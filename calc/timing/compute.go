@@ -17,7 +17,12 @@ func Compute(ctx context.Context, m *model.Machine, in Input) (*Result, error) {
 	if err := in.check(m); err != nil {
 		return nil, err
 	}
-	w := &whatIf{m: m, in: in, drives: map[*model.Drive]*Drive{}}
+	w := &whatIf{m: m, in: in, drives: map[*model.Drive]*Drive{}, connections: map[*model.Module][]*model.Connection{}}
+	if m.Network != nil {
+		for _, k := range m.Network.Connections {
+			w.connections[k.Module] = append(w.connections[k.Module], k)
+		}
+	}
 	r := &Result{Machine: m}
 	for _, d := range m.Drives {
 		w.drives[d] = driveOf(d)
@@ -52,8 +57,20 @@ func (in Input) check(m *model.Machine) error {
 	var wrong []string
 	bad := func(format string, args ...any) { wrong = append(wrong, fmt.Sprintf(format, args...)) }
 	usable := func(d model.Duration) bool { return d >= 0 && !math.IsInf(float64(d), 0) }
+	connections := map[string]bool{}
+	if m.Network != nil {
+		for _, c := range m.Network.Connections {
+			connections[c.Name] = true
+		}
+	}
+	demands := map[Demand]bool{}
+	for _, f := range m.Functions {
+		for _, d := range f.Demand {
+			demands[Demand{f.Name, d.Name}] = true
+		}
+	}
 	for name, d := range in.Delays {
-		if m.Network == nil || !slices.ContainsFunc(m.Network.Connections, func(c *model.Connection) bool { return c.Name == name }) {
+		if !connections[name] {
 			bad("delays of %s: the machine has no such safety connection", name)
 		}
 		if !usable(d.ToController) || !usable(d.FromController) || !usable(d.InputInterval) || !usable(d.OutputInterval) || d.Recovery != nil && !usable(*d.Recovery) {
@@ -61,10 +78,7 @@ func (in Input) check(m *model.Machine) error {
 		}
 	}
 	for key, t := range in.Allowed {
-		known := slices.ContainsFunc(m.Functions, func(f *model.Function) bool {
-			return f.Name == key.Function && slices.ContainsFunc(f.Demand, func(d *model.Device) bool { return d.Name == key.Device })
-		})
-		if !known {
+		if !demands[key] {
 			bad("allowed time of %s on demand of %s: the machine has no such safety function with that demand device", key.Function, key.Device)
 		}
 		if !usable(t) {

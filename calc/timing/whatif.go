@@ -8,6 +8,8 @@ type whatIf struct {
 	m      *model.Machine
 	in     Input
 	drives map[*model.Drive]*Drive
+	// connections are the safety connections of a module, in the order of the machine.
+	connections map[*model.Module][]*model.Connection
 
 	intervalOf *model.Connection // whose packet intervals are replaced
 	interval   model.Duration
