@@ -35,6 +35,8 @@ type translator struct {
 	constant bool
 	// left bounds the number of parts that loops may make.
 	left int
+	// narrowed is what the conditions around say of numbers.
+	narrowed []narrowed
 }
 
 // scope holds the variables of loops, innermost first.
@@ -97,6 +99,15 @@ func (t *translator) text(e ast.Expr) string {
 
 // part translates a part.
 func (t *translator) part(e ast.Expr) (symbol, error) {
+	x, err := t.whole(e)
+	if err == nil && len(t.narrowed) > 0 {
+		x = t.narrow(e, x)
+	}
+	return x, err
+}
+
+// whole translates a part with all the values that it can have anywhere.
+func (t *translator) whole(e ast.Expr) (symbol, error) {
 	if t.left--; t.left < 0 {
 		return nil, problemAt(t.e.ast.Expr(), "the loops of this make more than %d parts: loop over fewer objects, or write a rule for each", mostParts)
 	}
@@ -260,6 +271,7 @@ func (t *translator) list(e ast.Expr) (symbol, error) {
 // loop unrolls a loop.
 func (t *translator) loop(e ast.Expr) (symbol, error) {
 	loop := e.AsComprehension()
+	defer t.without()()
 	over, err := t.part(loop.IterRange())
 	if err != nil {
 		return nil, err
@@ -294,6 +306,9 @@ func (t *translator) loop(e ast.Expr) (symbol, error) {
 // call translates a function or operator.
 func (t *translator) call(e ast.Expr) (symbol, error) {
 	call := e.AsCall()
+	if isTemporal(call.FunctionName()) {
+		defer t.without()()
+	}
 	switch name := call.FunctionName(); name {
 	case operators.LogicalAnd:
 		return t.joint(call.Args(), false)
@@ -385,11 +400,11 @@ func (t *translator) conditional(e ast.Expr, args []ast.Expr) (symbol, error) {
 		}
 		return t.part(args[2])
 	}
-	x, err := t.part(args[1])
+	x, err := t.within(args[0], true, args[1])
 	if err != nil {
 		return nil, err
 	}
-	y, err := t.part(args[2])
+	y, err := t.within(args[0], false, args[2])
 	if err != nil {
 		return nil, err
 	}
