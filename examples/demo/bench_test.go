@@ -38,9 +38,9 @@ func BenchmarkMainJob(b *testing.B) {
 	grow(b, func(m *model.Machine) (*rules.Result, error) { return rules.Check(context.Background(), m, sets...) })
 }
 
-// grow loads and checks plants of growing size.
+// grow loads and checks plants of growing size; 500 modules are a plant of fifty machines of ten modules each.
 func grow(b *testing.B, check func(*model.Machine) (*rules.Result, error)) {
-	for _, n := range []int{10, 100, 1000, 10000} {
+	for _, n := range []int{10, 100, 500, 1000, 10000} {
 		b.Run(fmt.Sprintf("modules=%d", n), func(b *testing.B) {
 			files := plantFiles(b, n)
 			var mem runtime.MemStats
