@@ -213,13 +213,9 @@ func openPorts[T any](node func(T) model.NetworkNode) []field {
 	f := texts("open_ports", "Network ports into which nothing is plugged and that are neither capped nor switched off.", func(T) []string { return nil })
 	f.get = func(w *world, s any) ref.Val {
 		n := node(s.(T))
-		var used map[model.LinkEnd]string
-		if w.machine.Network != nil {
-			used = w.machine.Network.UsedPorts()
-		}
 		var open []ref.Val
 		for _, port := range n.Ports().NetworkPorts {
-			if used[model.LinkEnd{Node: n, Port: port}] == "" && !slices.Contains(n.Addresses().ClosedPorts, port) {
+			if w.usedPorts[model.LinkEnd{Node: n, Port: port}] == "" && !slices.Contains(n.Addresses().ClosedPorts, port) {
 				open = append(open, types.String(port))
 			}
 		}

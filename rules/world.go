@@ -23,6 +23,8 @@ type world struct {
 	distance distanceIndex
 	// functions are the safety functions that a device triggers.
 	functions map[*model.Device][]*model.Function
+	// usedPorts are the network ports into which something is plugged.
+	usedPorts map[model.LinkEnd]string
 }
 
 // block is the number of objects or values that are made at once: a large plant has a hundred thousand of them.
@@ -49,6 +51,9 @@ func newWorld(l *language, m *model.Machine, r *calc.Results, used usedFields) *
 		for _, d := range f.Demand {
 			w.functions[d] = append(w.functions[d], f)
 		}
+	}
+	if m.Network != nil {
+		w.usedPorts = m.Network.UsedPorts()
 	}
 	return w
 }
